@@ -1,0 +1,1 @@
+"""What is true: the trade in code. Pure Python, no clock, no randomness, no input or output."""

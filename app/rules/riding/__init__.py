@@ -1,0 +1,1 @@
+"""The syllabus, rides, faults and the published marking of module 1."""
