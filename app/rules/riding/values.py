@@ -7,15 +7,6 @@ from datetime import datetime
 from enum import StrEnum
 
 
-class Category(StrEnum):
-    """Licence categories of motorcycles and mopeds, by their letters on the licence."""
-
-    AM = "AM"
-    A1 = "A1"
-    A2 = "A2"
-    A = "A"
-
-
 class Severity(StrEnum):
     """How bad a fault is. A remark is the instructor's note and is not a fault."""
 
