@@ -1,0 +1,1 @@
+"""What is kept: tables, reads and writes. One transaction for one write; never Flask."""

@@ -1,0 +1,76 @@
+"""Accounts, their roles, the one-time links that let people in, and who is signed in."""
+
+from __future__ import annotations
+
+from datetime import datetime
+from enum import StrEnum
+
+from sqlalchemy import CheckConstraint, ForeignKey, Index
+from sqlalchemy.orm import Mapped, mapped_column, relationship
+
+from app.rules.accounts.roles import Role
+from app.store.columns import Base, words
+
+
+class LinkPurpose(StrEnum):
+    """What a one-time link is for."""
+
+    INVITATION = "invitation"
+    RESET = "reset"
+
+
+class AccountRow(Base):
+    """Someone who can sign in. Without a password hash the invitation is still open."""
+
+    __tablename__ = "accounts"
+    __table_args__ = (CheckConstraint("email = lower(email)", name="email_lower"),)
+
+    id: Mapped[int] = mapped_column(primary_key=True)
+    email: Mapped[str] = mapped_column(unique=True)
+    name: Mapped[str]
+    password_hash: Mapped[str | None]
+    active: Mapped[bool] = mapped_column(default=True)
+    created_at: Mapped[datetime]
+    roles: Mapped[list[AccountRoleRow]] = relationship(
+        back_populates="account", cascade="all, delete-orphan", lazy="selectin"
+    )
+
+
+class AccountRoleRow(Base):
+    """One role of one account."""
+
+    __tablename__ = "account_roles"
+
+    account_id: Mapped[int] = mapped_column(ForeignKey("accounts.id"), primary_key=True)
+    role: Mapped[Role] = mapped_column(words(Role), primary_key=True)
+    account: Mapped[AccountRow] = relationship(back_populates="roles")
+
+
+class OneTimeLinkRow(Base):
+    """An invitation or a password reset. The link itself is signed; only its id is kept."""
+
+    __tablename__ = "one_time_links"
+
+    id: Mapped[int] = mapped_column(primary_key=True)
+    account_id: Mapped[int] = mapped_column(ForeignKey("accounts.id"), index=True)
+    purpose: Mapped[LinkPurpose] = mapped_column(words(LinkPurpose))
+    nonce: Mapped[str] = mapped_column(unique=True)
+    made_at: Mapped[datetime]
+    expires_at: Mapped[datetime]
+    used_at: Mapped[datetime | None]
+    made_by: Mapped[int | None] = mapped_column(ForeignKey("accounts.id"))
+
+
+class SignInRow(Base):
+    """One browser that is signed in. The cookie holds a token; only its hash is kept."""
+
+    __tablename__ = "sign_ins"
+    __table_args__ = (Index(None, "account_id", "ended_at"),)
+
+    id: Mapped[int] = mapped_column(primary_key=True)
+    account_id: Mapped[int] = mapped_column(ForeignKey("accounts.id"))
+    token_hash: Mapped[str] = mapped_column(unique=True)
+    began_at: Mapped[datetime]
+    expires_at: Mapped[datetime]
+    ended_at: Mapped[datetime | None]
+    origin: Mapped[str]

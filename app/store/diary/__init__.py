@@ -1,0 +1,1 @@
+"""Sessions, bookings and tests."""

@@ -1,0 +1,78 @@
+"""Bringing a database to the schema of this release."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from pathlib import Path
+
+from alembic import command
+from alembic.config import Config as AlembicConfig
+from alembic.runtime.migration import MigrationContext
+from alembic.script import ScriptDirectory
+from sqlalchemy import Connection, Engine
+
+from app.store.database import open_engine
+
+_MIGRATIONS = Path(__file__).resolve().parents[2] / "migrations"
+
+
+class BrokenReferences(Exception):
+    """Rows point at rows that are not there. The migration has been undone."""
+
+
+def upgrade(url: str, revision: str = "head") -> None:
+    """Migrate the database at ``url`` up to ``revision``, all or nothing.
+
+    SQLite rebuilds a table by dropping it, and with foreign keys on that would
+    silently delete the rows that point at it; so this runs on an engine of its
+    own with foreign keys off and checks every reference before it commits.
+    """
+    _run(url, lambda config: command.upgrade(config, revision))
+
+
+def downgrade(url: str, revision: str) -> None:
+    """Migrate the database at ``url`` down to ``revision``, all or nothing."""
+    _run(url, lambda config: command.downgrade(config, revision))
+
+
+def is_current(engine: Engine) -> bool:
+    """Whether the database has the schema of this release."""
+    with engine.connect() as connection:
+        return current_revision(connection) == head_revision()
+
+
+def current_revision(connection: Connection) -> str | None:
+    """The revision the database says it is at, or None when it is empty."""
+    return MigrationContext.configure(connection).get_current_revision()
+
+
+def head_revision() -> str | None:
+    """The newest revision that this release ships."""
+    return ScriptDirectory.from_config(_config()).get_current_head()
+
+
+def _config() -> AlembicConfig:
+    config = AlembicConfig()
+    config.set_main_option("script_location", str(_MIGRATIONS).replace("%", "%%"))
+    return config
+
+
+def _run(url: str, change: Callable[[AlembicConfig], None]) -> None:
+    engine = open_engine(url, foreign_keys=False).execution_options(yardmark_writer=True)
+    try:
+        with engine.begin() as connection:
+            config = _config()
+            config.attributes["connection"] = connection
+            change(config)
+            _check_references(connection)
+    finally:
+        engine.dispose()
+
+
+def _check_references(connection: Connection) -> None:
+    if connection.dialect.name != "sqlite":
+        return
+    broken = connection.exec_driver_sql("PRAGMA foreign_key_check").fetchall()
+    if broken:
+        tables = ", ".join(sorted({str(row[0]) for row in broken}))
+        raise BrokenReferences(f"Rows without their counterpart in: {tables}. Nothing was changed.")

@@ -1,0 +1,29 @@
+"""Email that is owed. A message is kept in the transaction that causes it and sent afterwards."""
+
+from __future__ import annotations
+
+from datetime import datetime
+
+from sqlalchemy.orm import Mapped, Session, mapped_column
+
+from app.store.columns import Base
+
+
+class MessageRow(Base):
+    """One email. ``sent_at`` stays empty until a mail server has taken it."""
+
+    __tablename__ = "messages"
+
+    id: Mapped[int] = mapped_column(primary_key=True)
+    recipient: Mapped[str]
+    subject: Mapped[str]
+    body: Mapped[str]
+    made_at: Mapped[datetime]
+    sent_at: Mapped[datetime | None] = mapped_column(index=True)
+    tries: Mapped[int] = mapped_column(default=0)
+    last_error: Mapped[str | None]
+
+
+def post(session: Session, recipient: str, subject: str, body: str, now: datetime) -> None:
+    """Owe an email, in the caller's transaction."""
+    session.add(MessageRow(recipient=recipient, subject=subject, body=body, made_at=now))

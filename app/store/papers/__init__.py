@@ -1,0 +1,1 @@
+"""Certificates and when they lapse."""

@@ -1,0 +1,1 @@
+"""The syllabus and the rides."""

@@ -1,0 +1,146 @@
+"""The syllabus, and the rides with the faults seen in them."""
+
+from __future__ import annotations
+
+from datetime import datetime
+from typing import Any
+from uuid import UUID
+
+from sqlalchemy import JSON, CheckConstraint, ForeignKey, Index, Numeric, UniqueConstraint, Uuid
+from sqlalchemy.orm import Mapped, mapped_column
+
+from app.rules.categories import Category
+from app.rules.riding.values import Outcome, Severity, Side, SpeedSource
+from app.store.columns import Base, words
+
+
+class SyllabusRow(Base):
+    """A curriculum and the rule by which its test is passed."""
+
+    __tablename__ = "syllabuses"
+
+    id: Mapped[int] = mapped_column(primary_key=True)
+    code: Mapped[str] = mapped_column(unique=True)
+    name: Mapped[str]
+    most_riding_faults: Mapped[int]
+
+
+class ManoeuvreRow(Base):
+    """One thing to get right, with what is said about it. ``minutes`` is for one ride."""
+
+    __tablename__ = "manoeuvres"
+    __table_args__ = (UniqueConstraint("syllabus_id", "code"),)
+
+    id: Mapped[int] = mapped_column(primary_key=True)
+    syllabus_id: Mapped[int] = mapped_column(ForeignKey("syllabuses.id"))
+    code: Mapped[str]
+    name: Mapped[str]
+    exercise: Mapped[int]
+    place: Mapped[int]
+    minutes: Mapped[float]
+    speed_run: Mapped[bool]
+    clean_looks_like: Mapped[str]
+    coaching_points: Mapped[list[str]] = mapped_column(JSON)
+    common_mistake: Mapped[str]
+    cautions: Mapped[list[str]] = mapped_column(JSON)
+
+
+class VariantRow(Base):
+    """A way of riding a manoeuvre that is evidence of its own. Every manoeuvre has at least one."""
+
+    __tablename__ = "variants"
+    __table_args__ = (UniqueConstraint("manoeuvre_id", "code"),)
+
+    id: Mapped[int] = mapped_column(primary_key=True)
+    manoeuvre_id: Mapped[int] = mapped_column(ForeignKey("manoeuvres.id"))
+    code: Mapped[str]
+    name: Mapped[str]
+    place: Mapped[int]
+
+
+class MinimumSpeedRow(Base):
+    """The least speed, in km/h, at which a manoeuvre counts in a category."""
+
+    __tablename__ = "minimum_speeds"
+
+    manoeuvre_id: Mapped[int] = mapped_column(ForeignKey("manoeuvres.id"), primary_key=True)
+    category: Mapped[Category] = mapped_column(words(Category), primary_key=True)
+    kmh: Mapped[float] = mapped_column(Numeric(4, 1, asdecimal=False))
+
+
+class FaultKindRow(Base):
+    """Something that can be seen in a ride."""
+
+    __tablename__ = "fault_kinds"
+
+    id: Mapped[int] = mapped_column(primary_key=True)
+    code: Mapped[str] = mapped_column(unique=True)
+    name: Mapped[str]
+    sided: Mapped[bool]
+    standing: Mapped[str]
+    place: Mapped[int]
+
+
+class ManoeuvreFaultRow(Base):
+    """A fault that is offered for a manoeuvre, with the severity it starts from."""
+
+    __tablename__ = "manoeuvre_faults"
+
+    manoeuvre_id: Mapped[int] = mapped_column(ForeignKey("manoeuvres.id"), primary_key=True)
+    fault_kind_id: Mapped[int] = mapped_column(ForeignKey("fault_kinds.id"), primary_key=True)
+    severity: Mapped[Severity] = mapped_column(words(Severity))
+    place: Mapped[int]
+
+
+class ReferenceItemRow(Base):
+    """What was last shipped for an entry, so that the school's own edits can be told from it."""
+
+    __tablename__ = "reference_items"
+
+    kind: Mapped[str] = mapped_column(primary_key=True)
+    code: Mapped[str] = mapped_column(primary_key=True)
+    version: Mapped[int]
+    shipped: Mapped[dict[str, Any]] = mapped_column(JSON)
+
+
+class AttemptRow(Base):
+    """One ride of one variant. Its id is made where it is recorded; it is never deleted."""
+
+    __tablename__ = "attempts"
+    __table_args__ = (
+        CheckConstraint("speed_kmh IS NULL OR speed_kmh BETWEEN 0 AND 150", name="speed_possible"),
+        CheckConstraint("(speed_kmh IS NULL) = (speed_source IS NULL)", name="speed_has_source"),
+        CheckConstraint(
+            "(struck_at IS NULL) = (struck_reason IS NULL)", name="struck_out_has_reason"
+        ),
+        Index(None, "student_id", "ridden_at"),
+        Index(None, "session_id", "student_id"),
+    )
+
+    id: Mapped[UUID] = mapped_column(Uuid, primary_key=True)
+    session_id: Mapped[int] = mapped_column(ForeignKey("training_sessions.id"))
+    student_id: Mapped[int] = mapped_column(ForeignKey("students.id"))
+    variant_id: Mapped[int] = mapped_column(ForeignKey("variants.id"), index=True)
+    bike_id: Mapped[int | None] = mapped_column(ForeignKey("bikes.id"))
+    recorded_by: Mapped[int | None] = mapped_column(ForeignKey("accounts.id"))
+    ridden_at: Mapped[datetime]
+    received_at: Mapped[datetime]
+    outcome: Mapped[Outcome] = mapped_column(words(Outcome))
+    speed_kmh: Mapped[float | None] = mapped_column(Numeric(4, 1, asdecimal=False))
+    speed_source: Mapped[SpeedSource | None] = mapped_column(words(SpeedSource))
+    second_try: Mapped[bool] = mapped_column(default=False)
+    struck_at: Mapped[datetime | None]
+    struck_by: Mapped[int | None] = mapped_column(ForeignKey("accounts.id"))
+    struck_reason: Mapped[str | None]
+
+
+class AttemptFaultRow(Base):
+    """One fault or remark seen in a ride. ``place`` keeps the order in which they were seen."""
+
+    __tablename__ = "attempt_faults"
+
+    attempt_id: Mapped[UUID] = mapped_column(ForeignKey("attempts.id"), primary_key=True)
+    place: Mapped[int] = mapped_column(primary_key=True)
+    fault_kind_id: Mapped[int] = mapped_column(ForeignKey("fault_kinds.id"), index=True)
+    severity: Mapped[Severity] = mapped_column(words(Severity))
+    side: Mapped[Side | None] = mapped_column(words(Side))

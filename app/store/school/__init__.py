@@ -1,0 +1,1 @@
+"""Settings, audit, the demo and backups."""
