@@ -121,7 +121,8 @@ def _to_instructor(reason: Reason) -> str:
         case LowChance(by_days=True):
             return f"the chance has slipped to {_percent(reason.chance)} since the last ride"
         case LowChance():
-            return f"{_percent(reason.chance)} likely to be clean next time, {_percent(reason.needed)} asked"
+            likely = f"{_percent(reason.chance)} likely to be clean next time"
+            return f"{likely}, {_percent(reason.needed)} asked"
         case TooLongAgo():
             return f"more than {reason.limit} days without a ride of it"
 
