@@ -10,7 +10,7 @@ from typing import Any
 
 from sqlalchemy import Connection, Engine, create_engine, event, text
 from sqlalchemy.engine import make_url
-from sqlalchemy.orm import Session
+from sqlalchemy.orm import Session as Session
 from sqlalchemy.pool import QueuePool
 
 # SQLite hands the write lock out unfairly: single waits of two seconds are

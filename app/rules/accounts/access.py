@@ -1,0 +1,61 @@
+"""The access table: which role reaches which screen, and whose records it finds there.
+
+Closed by default: an endpoint that is not in this table cannot be reached at all.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from enum import IntEnum
+
+from app.rules.accounts.roles import Actor, Role
+
+
+class Scope(IntEnum):
+    """Whose records a role finds behind a screen. A stranger's record does not exist for it."""
+
+    OWN = 1
+    ALL = 2
+
+
+OPEN = frozenset(
+    {
+        "static",
+        "homes.front",
+        "accounts.sign_in",
+        "accounts.demo_sign_in",
+        "accounts.forgotten",
+        "accounts.one_time_link",
+        "homes.favicon",
+    }
+)
+"""Screens that need no sign-in."""
+
+SIGNED_IN = frozenset({"accounts.sign_out", "accounts.me"})
+"""Screens for anyone who is signed in, about themselves alone."""
+
+_DESK = {Role.DESK: Scope.ALL, Role.OWNER: Scope.ALL}
+_STAFF = {**_DESK, Role.INSTRUCTOR: Scope.ALL}
+_OWNER = {Role.OWNER: Scope.ALL}
+_YARD = {Role.INSTRUCTOR: Scope.OWN, Role.OWNER: Scope.ALL}
+_MINE = {Role.STUDENT: Scope.OWN}
+
+ACCESS: Mapping[str, Mapping[Role, Scope]] = {
+    # homes
+    "homes.desk": _DESK,
+    "homes.yard": {Role.INSTRUCTOR: Scope.OWN},
+    "homes.mine": _MINE,
+    "homes.office": _OWNER,
+}
+"""For each endpoint the roles that reach it, each with whose records it finds."""
+
+
+def scope_for(actor: Actor, endpoint: str) -> Scope | None:
+    """The widest scope that the person's roles give at an endpoint; None when it is closed."""
+    allowed = ACCESS.get(endpoint, {})
+    return max((allowed[role] for role in actor.roles if role in allowed), default=None)
+
+
+def is_known(endpoint: str) -> bool:
+    """Whether the endpoint stands in one of the three tables above."""
+    return endpoint in OPEN or endpoint in SIGNED_IN or endpoint in ACCESS

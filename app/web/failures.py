@@ -1,0 +1,40 @@
+"""The pages for what goes wrong."""
+
+from __future__ import annotations
+
+from flask import Flask, redirect, request, url_for
+from flask.typing import ResponseReturnValue
+from flask_wtf.csrf import CSRFError
+from werkzeug.exceptions import HTTPException
+
+from app.rules.refusal import Missing, Refused
+from app.web.pages import page
+
+
+def _http(error: HTTPException) -> ResponseReturnValue:
+    if error.response is not None or (error.code or 500) < 400:
+        return error
+    return page("errors/failure.html", status=error.code or 500, code=error.code or 500, detail="")
+
+
+def _missing(_error: Missing) -> ResponseReturnValue:
+    return page("errors/failure.html", status=404, code=404, detail="")
+
+
+def _refused(error: Refused) -> ResponseReturnValue:
+    return page("errors/failure.html", status=409, code=409, detail=str(error))
+
+
+def _csrf(error: CSRFError) -> ResponseReturnValue:
+    if request.endpoint == "accounts.sign_out":
+        return redirect(url_for("accounts.sign_in"), code=303)
+    detail = "This page had been open too long. Go back, load it again and send it once more."
+    return page("errors/failure.html", status=error.code or 400, code=400, detail=detail)
+
+
+def install(app: Flask) -> None:
+    """Answer every failure in the app's own hand."""
+    app.register_error_handler(HTTPException, _http)
+    app.register_error_handler(CSRFError, _csrf)
+    app.register_error_handler(Missing, _missing)
+    app.register_error_handler(Refused, _refused)

@@ -1,0 +1,1 @@
+"""Papers seen at the desk."""

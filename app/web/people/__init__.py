@@ -1,0 +1,1 @@
+"""Students and instructors."""

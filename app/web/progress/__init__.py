@@ -1,0 +1,1 @@
+"""What is not yet clean and consistent, and what to practise."""

@@ -1,0 +1,1 @@
+"""Yards and bikes."""
