@@ -1,0 +1,104 @@
+"""Fixtures for all tests: a database, the cast in it, the app over it, and visitors to the app."""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Callable, Iterator
+
+import pytest
+from flask import Flask
+
+from app import create_app
+from app.config import Config
+from app.store.database import Database
+from tests.support import cast
+from tests.support.client import Visitor
+from tests.support.clock import Clock
+from tests.support.databases import NoPostgres, PostgresServer, SqliteFactory, open_postgres
+
+BOTH = [
+    pytest.param("sqlite", id="sqlite"),
+    pytest.param("postgres", id="postgres", marks=pytest.mark.postgres),
+]
+
+
+@pytest.fixture(scope="session")
+def sqlite_factory(tmp_path_factory: pytest.TempPathFactory) -> SqliteFactory:
+    """Migrated SQLite files on demand."""
+    return SqliteFactory(tmp_path_factory.mktemp("sqlite"))
+
+
+@pytest.fixture(scope="session")
+def postgres_server() -> Iterator[PostgresServer]:
+    """A PostgreSQL server for this run. Without one the test is skipped, except in CI."""
+    try:
+        server = open_postgres()
+    except NoPostgres:
+        if os.environ.get("CI") == "true":
+            raise
+        pytest.skip("PostgreSQL's server programs are not installed")
+    yield server
+    server.stop()
+
+
+@pytest.fixture
+def url(sqlite_factory: SqliteFactory) -> str:
+    """The address of a migrated, empty SQLite database."""
+    return sqlite_factory.fresh()
+
+
+@pytest.fixture(params=BOTH)
+def either_url(request: pytest.FixtureRequest) -> str:
+    """A migrated, empty database, once on SQLite and once on PostgreSQL."""
+    name = "sqlite_factory" if request.param == "sqlite" else "postgres_server"
+    factory: SqliteFactory | PostgresServer = request.getfixturevalue(name)
+    return factory.fresh()
+
+
+@pytest.fixture
+def database(url: str) -> Iterator[Database]:
+    """An open, empty school on SQLite."""
+    school = Database(url)
+    yield school
+    school.close()
+
+
+@pytest.fixture
+def either(either_url: str) -> Iterator[Database]:
+    """An open, empty school, once on each kind of database."""
+    school = Database(either_url)
+    yield school
+    school.close()
+
+
+@pytest.fixture
+def clock() -> Clock:
+    """The time, which stands still."""
+    return Clock()
+
+
+@pytest.fixture
+def people(database: Database, clock: Clock) -> cast.Cast:
+    """The cast, in the SQLite school."""
+    return cast.make(database, clock())
+
+
+@pytest.fixture
+def app(database: Database, url: str, clock: Clock) -> Iterator[Flask]:
+    """The web application over the SQLite school, without rate limits."""
+    config = Config(database_url=url, secret_key="k" * 40, clock=clock, rate_limits=False)
+    flask_app = create_app(config)
+    flask_app.testing = True
+    yield flask_app
+    flask_app.extensions["yardmark_database"].close()
+
+
+@pytest.fixture
+def visit(app: Flask, people: cast.Cast) -> Callable[[str | None], Visitor]:
+    """Make a visitor: ``visit("desk")`` is signed in as Dev, ``visit(None)`` is a passer-by."""
+
+    def make(who: str | None = None) -> Visitor:
+        visitor = Visitor(app)
+        return visitor.sign_in(who) if who else visitor
+
+    return make
