@@ -1,0 +1,1 @@
+"""The yard rules: speeds, room, sides."""
