@@ -1,0 +1,1 @@
+"""The riding rules: marking, verdict, syllabus."""
