@@ -3,20 +3,13 @@
 from __future__ import annotations
 
 from datetime import datetime
-from enum import StrEnum
 
 from sqlalchemy import CheckConstraint, ForeignKey, Index
 from sqlalchemy.orm import Mapped, mapped_column, relationship
 
+from app.rules.accounts.links import LinkPurpose
 from app.rules.accounts.roles import Role
 from app.store.columns import Base, words
-
-
-class LinkPurpose(StrEnum):
-    """What a one-time link is for."""
-
-    INVITATION = "invitation"
-    RESET = "reset"
 
 
 class AccountRow(Base):

@@ -1,0 +1,96 @@
+"""Who is behind a request, and what the sign-in page shows."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import datetime
+
+from sqlalchemy import func, select
+from sqlalchemy.orm import Session
+
+from app.rules.accounts.roles import Actor, Role
+from app.store.accounts.hashing import token_hash
+from app.store.accounts.own_records import INSTRUCTORS, STUDENTS
+from app.store.accounts.tables import AccountRoleRow, AccountRow, SignInRow
+
+DEMO_DOMAIN = "saltmarsh.example"
+"""The domain of the invented accounts of a demo (.example is kept for such use, RFC 2606)."""
+
+_SHOWN = {Role.OWNER: 1, Role.DESK: 1, Role.INSTRUCTOR: 2, Role.STUDENT: 2}
+
+
+def actor_by_token(session: Session, token: str, now: datetime, origin: str) -> Actor | None:
+    """The person whose browser holds ``token``, in one query; None when it opens nothing now."""
+    rows = session.execute(
+        select(
+            AccountRow.id,
+            AccountRow.name,
+            AccountRoleRow.role,
+            STUDENTS.c.id.label("student_id"),
+            INSTRUCTORS.c.id.label("instructor_id"),
+        )
+        .join(SignInRow, SignInRow.account_id == AccountRow.id)
+        .outerjoin(AccountRoleRow, AccountRoleRow.account_id == AccountRow.id)
+        .outerjoin(STUDENTS, STUDENTS.c.account_id == AccountRow.id)
+        .outerjoin(INSTRUCTORS, INSTRUCTORS.c.account_id == AccountRow.id)
+        .where(SignInRow.token_hash == token_hash(token), SignInRow.ended_at.is_(None))
+        .where(SignInRow.expires_at > now, AccountRow.active)
+    ).all()
+    if not rows:
+        return None
+    first = rows[0]
+    return Actor(
+        account_id=first.id,
+        name=first.name,
+        roles=frozenset(row.role for row in rows if row.role is not None),
+        origin=origin,
+        student_id=first.student_id,
+        instructor_id=first.instructor_id,
+    )
+
+
+def any_account(session: Session) -> bool:
+    """Whether anyone at all can have an account yet."""
+    return session.scalar(select(AccountRow.id).limit(1)) is not None
+
+
+@dataclass(frozen=True, slots=True)
+class DemoAccount:
+    """An invented person whom a visitor of the demo may be."""
+
+    account_id: int
+    name: str
+    email: str
+    role: Role
+
+
+def demo_accounts(session: Session) -> tuple[DemoAccount, ...]:
+    """The people offered on a demo's sign-in page: the first of each role, instructors and
+    students twice, in the order of the roles above."""
+    place = func.row_number().over(partition_by=AccountRoleRow.role, order_by=AccountRow.id)
+    ranked = (
+        select(
+            AccountRow.id, AccountRow.name, AccountRow.email, AccountRoleRow.role, place.label("n")
+        )
+        .join(AccountRoleRow, AccountRoleRow.account_id == AccountRow.id)
+        .where(AccountRow.active, AccountRow.email.like(f"%@{DEMO_DOMAIN}"))
+        .subquery()
+    )
+    rows = session.execute(select(ranked).where(ranked.c.n <= max(_SHOWN.values())))
+    people = [DemoAccount(row.id, row.name, row.email, row.role) for row in rows if _is_shown(row)]
+    order = list(_SHOWN)
+    return tuple(sorted(people, key=lambda p: (order.index(p.role), p.account_id)))
+
+
+def _is_shown(row: object) -> bool:
+    return bool(row.n <= _SHOWN[row.role])  # type: ignore[attr-defined]
+
+
+def has_demo_accounts(session: Session) -> bool:
+    """Whether any account of the invented school is present, active or not."""
+    return (
+        session.scalar(
+            select(AccountRow.id).where(AccountRow.email.like(f"%@{DEMO_DOMAIN}")).limit(1)
+        )
+        is not None
+    )
