@@ -5,9 +5,10 @@ from __future__ import annotations
 from flask import Blueprint, redirect, url_for
 from flask.typing import ResponseReturnValue
 
-from app.web.context import signed_in
+from app.store.school import reads as school
+from app.web.context import reading, signed_in
 from app.web.navigation import home_of
-from app.web.pages import asset
+from app.web.pages import asset, page
 
 bp = Blueprint("homes", __name__)
 
@@ -22,4 +23,10 @@ def front() -> ResponseReturnValue:
 @bp.get("/favicon.ico")
 def favicon() -> ResponseReturnValue:
     """The mark of the product, for browsers that ask at the old address."""
-    return redirect(asset("favicon.ico"))
+    return redirect(asset("icons/yardmark-32.png"))
+
+
+@bp.get("/office")
+def office() -> ResponseReturnValue:
+    """The owner's home: the school at a glance, and where to change it."""
+    return page("homes/office.html", figures=school.figures(reading()))

@@ -6,8 +6,9 @@ from flask import Flask
 
 from app.web.accounts.routes import bp as accounts
 from app.web.homes import bp as homes
+from app.web.school.routes import bp as school
 
-BLUEPRINTS = (homes, accounts)
+BLUEPRINTS = (homes, school, accounts)
 
 
 def install(app: Flask) -> None:

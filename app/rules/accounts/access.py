@@ -46,6 +46,10 @@ ACCESS: Mapping[str, Mapping[Role, Scope]] = {
     "homes.yard": {Role.INSTRUCTOR: Scope.OWN},
     "homes.mine": _MINE,
     "homes.office": _OWNER,
+    # school
+    "school.settings": _OWNER,
+    "school.change_settings": _OWNER,
+    "school.audit": _OWNER,
 }
 """For each endpoint the roles that reach it, each with whose records it finds."""
 

@@ -120,7 +120,9 @@ class Rider:
             return None
         return Side.LEFT if rng.random() < (0.85 if self.habit else 0.5) else Side.RIGHT
 
-    def _speed(self, rng: Random, variant: CourseVariant) -> tuple[float | None, SpeedSource | None]:
+    def _speed(
+        self, rng: Random, variant: CourseVariant
+    ) -> tuple[float | None, SpeedSource | None]:
         if not variant.has_minimum or rng.random() < 0.04:
             return None, None
         shy = (6.0 - self.nerve) * exp(-self._speed_runs / 7)

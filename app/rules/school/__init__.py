@@ -1,0 +1,1 @@
+"""What the owner may set, and what those settings must be."""

@@ -1,0 +1,58 @@
+"""What the owner's settings must be before they are kept."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
+
+from app.rules.refusal import Reason, Refused
+from app.rules.settings import SchoolSettings
+
+MOST_IN_A_ROW = 10
+MOST_DAYS = 365
+MOST_NOTICE_HOURS = 14 * 24
+
+
+def check(settings: SchoolSettings) -> None:
+    """Refuse settings that cannot hold, or that contradict each other.
+
+    Raises Refused with a sentence for each field.
+    """
+    reasons = (*_school(settings), *_numbers(settings))
+    if reasons:
+        raise Refused(*reasons)
+
+
+def _school(settings: SchoolSettings) -> Iterator[Reason]:
+    if not settings.school_name.strip():
+        yield Reason("Write the school's name.", "school_name")
+    if not _is_zone(settings.time_zone):
+        yield Reason(
+            f"There is no time zone {settings.time_zone}. Write one such as Europe/London.",
+            "time_zone",
+        )
+
+
+def _numbers(settings: SchoolSettings) -> Iterator[Reason]:
+    if not 1 <= settings.clean_in_a_row <= MOST_IN_A_ROW:
+        yield Reason(f"Choose from 1 to {MOST_IN_A_ROW} rides.", "clean_in_a_row")
+    elif not 1 <= settings.over_sessions <= settings.clean_in_a_row:
+        yield Reason(
+            f"{settings.clean_in_a_row} rides in a row can lie in at most "
+            f"{settings.clean_in_a_row} sessions. Choose from 1 to {settings.clean_in_a_row}.",
+            "over_sessions",
+        )
+    if not 1 <= settings.within_days <= MOST_DAYS:
+        yield Reason(f"Choose from 1 to {MOST_DAYS} days.", "within_days")
+    if not 0.5 <= settings.chance <= 0.99:
+        yield Reason("Choose a chance from 50 to 99 in 100.", "chance_percent")
+    if not 0 <= settings.notice_hours <= MOST_NOTICE_HOURS:
+        yield Reason(f"Choose from 0 to {MOST_NOTICE_HOURS} hours.", "notice_hours")
+
+
+def _is_zone(name: str) -> bool:
+    try:
+        ZoneInfo(name)
+    except (ZoneInfoNotFoundError, ValueError, OSError):
+        return False
+    return "/" in name or name == "UTC"
