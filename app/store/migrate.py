@@ -51,6 +51,12 @@ def head_revision() -> str | None:
     return ScriptDirectory.from_config(_config()).get_current_head()
 
 
+def is_known(revision: str) -> bool:
+    """Whether this release ships the revision; False for one from a newer release."""
+    script = ScriptDirectory.from_config(_config())
+    return any(known.revision == revision for known in script.walk_revisions())
+
+
 def _config() -> AlembicConfig:
     config = AlembicConfig()
     config.set_main_option("script_location", str(_MIGRATIONS).replace("%", "%%"))
