@@ -18,11 +18,16 @@ INTERRUPTED_CODE = 130  # 128 and the number of SIGINT, as shells have it
 def enter(words: list[str], inside: Callable[[list[str]], int]) -> int:
     """Do what ``words`` ask; ``inside`` runs a command once everything it needs is installed.
 
-    Returns the exit code. Every trouble and Ctrl-C end in one plain line.
+    Returns the exit code.
     """
+    return plainly(lambda: _obey(words, inside))
+
+
+def plainly(act: Callable[[], int]) -> int:
+    """Do something and return its exit code; Trouble and Ctrl-C end in one plain line."""
     try:
         hold_interrupts(False)
-        return _obey(words, inside)
+        return act()
     except Trouble as trouble:
         print(trouble, file=sys.stderr)
         return trouble.code
