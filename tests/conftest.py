@@ -22,6 +22,11 @@ BOTH = [
 ]
 
 
+def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
+    """The quick tests run first, so that most mistakes show early."""
+    items.sort(key=lambda item: any(map(item.get_closest_marker, ("slow", "browser"))))
+
+
 @pytest.fixture(scope="session")
 def sqlite_factory(tmp_path_factory: pytest.TempPathFactory) -> SqliteFactory:
     """Migrated SQLite files on demand."""
