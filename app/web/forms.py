@@ -3,11 +3,21 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from math import isfinite
 from typing import Any, TypeVar
 from uuid import UUID, uuid4
 
 from flask_wtf import FlaskForm
-from wtforms import Field, HiddenField, StringField, ValidationError
+from wtforms import (
+    DateField,
+    Field,
+    FloatField,
+    HiddenField,
+    IntegerField,
+    StringField,
+    TimeField,
+    ValidationError,
+)
 
 from app.rules.refusal import Refused
 
@@ -84,3 +94,47 @@ class Length:
             raise ValidationError(f"Use at most {self.most} characters. This has {len(text)}.")
         if any(ord(c) < 32 and c not in "\r\n\t" for c in text):
             raise ValidationError("Remove the unprintable characters.")
+
+
+class WholeNumberField(IntegerField):  # type: ignore[misc]
+    """A whole number, with our sentence when it is none. What was typed stays in the field."""
+
+    def process_formdata(self, valuelist: list[str]) -> None:
+        """Read the number; ValueError with a sentence when it cannot be read."""
+        _read(super().process_formdata, valuelist, "Write a whole number.")
+
+
+class NumberField(FloatField):  # type: ignore[misc]
+    """A number with or without decimals, with our sentence when it is none."""
+
+    def process_formdata(self, valuelist: list[str]) -> None:
+        """Read the number; ValueError with a sentence when it cannot be read."""
+        _read(super().process_formdata, valuelist, "Write a number, such as 12.5.")
+        if self.data is not None and not isfinite(self.data):
+            self.data = None
+            raise ValueError("Write a number, such as 12.5.")
+
+
+class DayField(DateField):  # type: ignore[misc]
+    """A date, with our sentence when there is no such day."""
+
+    def process_formdata(self, valuelist: list[str]) -> None:
+        """Read the date; ValueError with a sentence when it cannot be read."""
+        _read(super().process_formdata, valuelist, "Write a day that exists, as 2026-12-03.")
+
+
+class ClockField(TimeField):  # type: ignore[misc]
+    """A time of day, with our sentence when there is no such time."""
+
+    def process_formdata(self, valuelist: list[str]) -> None:
+        """Read the time; ValueError with a sentence when it cannot be read."""
+        _read(super().process_formdata, valuelist, "Write a time of day, as 14:30.")
+
+
+def _read(process: Callable[[list[str]], None], valuelist: list[str], sentence: str) -> None:
+    if not any(value.strip() for value in valuelist):
+        return
+    try:
+        process(valuelist)
+    except ValueError:
+        raise ValueError(sentence) from None

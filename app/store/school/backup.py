@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import os
 import sqlite3
 from contextlib import closing
 from pathlib import Path
@@ -67,7 +66,7 @@ def _copy_whole(source: Path, target: Path) -> None:
             a.backup(b)
             b.execute("PRAGMA journal_mode=DELETE")
         _check(part)
-        os.replace(part, target)
+        part.replace(target)
     finally:
         part.unlink(missing_ok=True)
 

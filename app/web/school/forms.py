@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from wtforms import IntegerField, StringField
+from wtforms import StringField
 from wtforms.validators import InputRequired
 
 from app.rules.settings import SchoolSettings
-from app.web.forms import Length, SchoolForm
+from app.web.forms import Length, SchoolForm, WholeNumberField
 
 
 class SettingsForm(SchoolForm):
@@ -18,17 +18,17 @@ class SettingsForm(SchoolForm):
         "Name of the school", [InputRequired("Write the school's name."), Length(80)]
     )
     time_zone = StringField("Time zone", [InputRequired("Write a time zone."), Length(60)])
-    clean_in_a_row = IntegerField("Clean rides in a row", [InputRequired("Write a number.")])
-    over_sessions = IntegerField(
+    clean_in_a_row = WholeNumberField("Clean rides in a row", [InputRequired("Write a number.")])
+    over_sessions = WholeNumberField(
         "Over at least so many sessions", [InputRequired("Write a number.")]
     )
-    within_days = IntegerField(
+    within_days = WholeNumberField(
         "The last one within so many days", [InputRequired("Write a number.")]
     )
-    chance_percent = IntegerField(
+    chance_percent = WholeNumberField(
         "Chance that the next ride is clean, in 100", [InputRequired("Write a number.")]
     )
-    notice_hours = IntegerField(
+    notice_hours = WholeNumberField(
         "Hours of notice before a cancellation is late", [InputRequired("Write a number.")]
     )
 

@@ -16,7 +16,7 @@ from app.rules.categories import Category
 from app.rules.refusal import Reason, Refused
 from app.rules.settings import SchoolSettings
 from app.store import audit, settings
-from app.store.accounts.passwords import hash_password
+from app.store.accounts.hashing import hash_password
 from app.store.accounts.tables import AccountRoleRow, AccountRow
 from app.store.columns import Base
 from app.store.database import Database

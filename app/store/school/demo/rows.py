@@ -1,4 +1,4 @@
-"""The demo school as rows. Ids are given here, so that rows can name each other before they exist."""
+"""The demo school as rows. Ids are given here, so that rows can name each other beforehand."""
 
 from __future__ import annotations
 
@@ -11,7 +11,6 @@ from typing import Any
 from app.rules.accounts.roles import Role
 from app.rules.diary.values import BookingState, TestModule
 from app.rules.papers.values import PaperKind
-from app.rules.people.ages import birthday_in
 from app.rules.riding.values import SeenFault
 from app.store.school.demo.data import DemoSchool, DemoStudent
 from app.store.school.demo.history import DemoBooking, DemoRide, DemoTest
@@ -84,7 +83,7 @@ class Rows:
                 "name": student.name,
                 "phone": f"01632 960{number + 100:03}",
                 "email": self.school.address(student.mailbox),
-                "date_of_birth": birthday_in(born, born.year - student.age),
+                "date_of_birth": _in_year(born, born.year - student.age),
                 "category": student.category,
                 "emergency_name": f"{rng.choice(_FIRST_NAMES)} {student.name.split()[-1]}",
                 "emergency_phone": f"01632 960{number + 200:03}",
@@ -108,7 +107,7 @@ class Rows:
         if kind is not PaperKind.PROVISIONAL and rng.random() < 0.08:
             days = rng.randint(690, 722) if student.age > 18 else days
         issued = self.today - timedelta(days=days)
-        lapses = None if kind is PaperKind.PROVISIONAL else birthday_in(issued, issued.year + 2)
+        lapses = None if kind is PaperKind.PROVISIONAL else _in_year(issued, issued.year + 2)
         return {
             "student_id": number,
             "kind": kind,
@@ -130,6 +129,12 @@ class Rows:
             since = self.now - timedelta(days=2) if reason else None
             ours = {"id": number, "version": 1, "off_road_since": since, "off_road_reason": reason}
             yield {**bike, **ours}
+
+
+def _in_year(day: date, year: int) -> date:
+    """The same day of another year; 28 February stands in for the 29th."""
+    leap_day = (day.month, day.day) == (2, 29)
+    return day.replace(year=year, day=28 if leap_day else day.day)
 
 
 _FIRST_NAMES = ("Robin", "Sam", "Alex", "Jo", "Nic", "Bobbie", "Ash", "Lee")

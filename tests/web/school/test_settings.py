@@ -1,0 +1,70 @@
+"""The owner's settings."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+import pytest
+
+from app.store import settings
+from app.store.database import Database
+from app.store.school import reads
+from tests.support.client import Visitor
+
+Visit = Callable[[str | None], Visitor]
+PATH = "/office/settings"
+
+
+def test_the_owner_changes_a_number_and_the_audit_says_what_it_was(
+    visit: Visit, database: Database
+) -> None:
+    page = visit("owner").send(PATH, {"within_days": "14"})
+    assert "The settings are kept." in page.text
+    with database.reading() as session:
+        assert settings.load(session).within_days == 14
+        assert reads.audit_page(session).entries[0].details == {"within_days": [21, 14]}
+
+
+def test_saving_what_is_there_changes_nothing(visit: Visit, database: Database) -> None:
+    page = visit("owner").send(PATH)
+    assert "Nothing was changed." in page.text
+    with database.reading() as session:
+        assert all(entry.subject != "settings" for entry in reads.audit_page(session).entries)
+
+
+@pytest.mark.parametrize(
+    ("field", "typed", "sentence"),
+    [
+        ("school_name", "", "Write the school's name."),
+        ("school_name", "x" * 81, "Use at most 80 characters. This has 81."),
+        ("time_zone", "Mars/Olympus", "There is no time zone Mars/Olympus."),
+        ("within_days", "soon", "Write a whole number."),
+        ("within_days", "", "Write a number."),
+        ("chance_percent", "100", "Choose a chance from 50 to 99 in 100."),
+        ("over_sessions", "9", "3 rides in a row can lie in at most 3 sessions."),
+    ],
+)
+def test_a_bad_value_is_refused_at_its_field_and_kept_as_typed(
+    visit: Visit, database: Database, field: str, typed: str, sentence: str
+) -> None:
+    page = visit("owner").send(PATH, {field: typed, "notice_hours": "24"}, status=422)
+    assert sentence in page.error_beside(field)
+    assert f'value="{typed}"' in page.html
+    with database.reading() as session:
+        assert settings.load(session).notice_hours == 48
+
+
+def test_only_the_owner_has_an_office(visit: Visit) -> None:
+    visit("desk").get("/office", status=403)
+    visit("desk").get(PATH, status=403)
+    visit("instructor").get("/office/audit", status=403)
+
+
+def test_the_audit_goes_back_page_by_page(visit: Visit, database: Database) -> None:
+    owner = visit("owner")
+    for days in range(1, reads.PAGE + 3):
+        owner.send(PATH, {"within_days": str(days + 30)})
+    first = owner.get("/office/audit")
+    assert "Older changes" in first.text
+    older = next(a for a in first.tree.iter("a") if "".join(a.itertext()) == "Older changes")
+    assert "within days: [21, 31]" in owner.get(older.get("href") or "").text
