@@ -6,6 +6,9 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import datetime
 
+from app.rules.riding.marking import counts_as_evidence, is_clean
+from app.rules.riding.values import Ride
+
 
 @dataclass(frozen=True, slots=True)
 class Evidence:
@@ -31,3 +34,10 @@ class Evidence:
 def in_order(evidences: Iterable[Evidence]) -> list[Evidence]:
     """The rides in the order in which they were ridden, whatever the order of arrival."""
     return sorted(evidences, key=lambda evidence: evidence.place)
+
+
+def evidence_of(ride: Ride, key: str) -> Evidence | None:
+    """What a recorded ride says, or None where it does not count (struck out, not measured)."""
+    if not counts_as_evidence(ride.outcome, ride.struck_out):
+        return None
+    return Evidence(ride.variant_id, ride.session_id, ride.ridden_at, key, is_clean(ride.outcome))

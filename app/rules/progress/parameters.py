@@ -15,8 +15,8 @@ from dataclasses import dataclass, field
 class Skill:
     """One manoeuvre variant: both figures are on the logit scale.
 
-    ``ease`` is the level of an average student on the first ride (0 means one in
-    two clean); ``practice`` is the weight of the practice curve.
+    ``ease`` is the level of an average student on the first ride; ``practice``
+    is the weight of the practice curve.
     """
 
     ease: float
@@ -25,47 +25,76 @@ class Skill:
 
 @dataclass(frozen=True, slots=True)
 class Constants:
-    """The fixed constants of the model.
+    """The fixed constants of the model, on the logit scale where nothing else is said.
 
-    General and own variances, their drifts and the power of the practice curve
-    are the region that predicted best, one attempt ahead, for learners it was
-    not fitted on, in public data sets of practice sequences (school exercises,
-    not riding); they carry over as sizes only.
+    Unless a line says otherwise the value is a rounded best for predicting the
+    next attempt of learners it was not fitted on, in public sequences of school
+    exercises. They are not riding: the values carry over as sizes only.
     """
 
-    general_variance: float = 0.7
-    own_variance: float = 0.45
-    general_drift: float = 0.0
-    own_drift: float = 0.008
-    power: float = -0.15
-    slope: float = 1.2
-    # Rust: the logit falls by this much per natural logarithm of (1 + days).
-    # Arthur, Bennett, Stanush and McNelly, "Factors that influence skill decay
-    # and retention", Human Performance 11(1), 1998: d = -0.01 at once, -1.4 after
-    # more than 365 days, physical tasks about half a standard deviation less, so
-    # about -0.9 at a year. Students differ by sqrt(0.7 + 0.45) = 1.07 on the logit:
-    # 0.9 * 1.07 / ln(366) = 0.163. Tatel and Ackerman, Psychological Bulletin,
-    # 2023: accuracy falls 0.08 standard deviations a month, 0.96 in a year, which
-    # gives 0.174. Their mean is taken, divided by the slope that multiplies it.
-    rust: float = 0.14
+    general_variance: float = 1.35
+    """How much students differ in all they do."""
+
+    own_variance: float = 0.37
+    """How much a student's gift for one manoeuvre differs from the general level."""
+
+    general_drift: float = 0.0005
+    """Variance added to the general level with each ride, so that it never sets hard."""
+
+    own_drift: float = 0.002
+    """Variance added to the own level with each ride of the manoeuvre."""
+
+    form_variance: float = 0.7
+    """How far a student's form of the moment strays from the level."""
+
+    form_kept: float = 0.85
+    """The share of the form that lasts to the next ride: half is gone in four rides."""
+
+    form_kept_per_day: float = 0.5
+    """The share that lasts a day. No source for the number: that performance while
+    practising says little about what is kept is the finding of Soderstrom and Bjork,
+    "Learning versus performance", Perspectives on Psychological Science, 2015 (from memory)."""
+
+    power: float = -0.5
+    """The shape of the practice curve. Between -1 and -0.15 prediction hardly changes."""
+
+    first_clean: float = 0.5
+    """What having ridden it clean once adds: done once is the larger part of can do."""
+
+    ceiling: float = 0.95
+    """The chance of the best: even they spoil one ride in twenty."""
+
+    rust: float = 0.2
+    """The fall per natural logarithm of (1 + days since the last ride).
+
+    Arthur, Bennett, Stanush and McNelly, "Factors that influence skill decay and
+    retention", Human Performance, 1998: an effect of -0.01 standard deviations at once
+    and -1.4 after more than 365 days; physical tasks lose about half a standard
+    deviation less, so about -0.9 in a year. Tatel and Ackerman, "Procedural skill
+    retention and decay", Psychological Bulletin, 2023: accuracy falls by 0.08 standard
+    deviations a month, 0.96 in a year. One standard deviation between students is
+    sqrt(1.35 + 0.37) = 1.31 here, so that 0.93 * 1.31 / ln(366) = 0.206. The logarithm
+    puts more of the year's loss in the first weeks than a straight line does: the
+    careful side for someone who is going to be tested.
+    """
 
 
-# Invented defaults, estimated from nothing published: an instructor's guess at the
-# share of average beginners who ride each cleanly at the first try, as a logit.
-# The school's own rides replace them as they come in.
+# Invented defaults, estimated from nothing published: a guess at how many average
+# beginners ride each cleanly at the first try (from 5 in 10 for the bay to 3 in 10
+# for the avoidance), written as a logit. The school's own rides replace them.
 SHIPPED: Mapping[str, Skill] = {
-    "ride_into_bay": Skill(ease=0.6, practice=0.55),
-    "wheel_by_hand": Skill(ease=0.8, practice=0.55),
-    "slalom": Skill(ease=-0.1, practice=0.55),
-    "figure_of_8": Skill(ease=-0.3, practice=0.55),
-    "slow_ride": Skill(ease=0.2, practice=0.55),
-    "u_turn": Skill(ease=-0.8, practice=0.55),
-    "controlled_stop": Skill(ease=0.5, practice=0.55),
-    "emergency_stop": Skill(ease=-0.5, practice=0.55),
-    "avoidance": Skill(ease=-1.0, practice=0.55),
+    "park": Skill(ease=0.2, practice=0.9),
+    "wheel": Skill(ease=0.3, practice=0.9),
+    "slalom": Skill(ease=-0.3, practice=0.9),
+    "figure_of_8": Skill(ease=-0.5, practice=0.9),
+    "slow_ride": Skill(ease=-0.2, practice=0.9),
+    "u_turn": Skill(ease=-1.0, practice=0.9),
+    "controlled_stop": Skill(ease=0.0, practice=0.9),
+    "emergency_stop": Skill(ease=-0.8, practice=0.9),
+    "avoidance": Skill(ease=-1.2, practice=0.9),
 }
 
-UNSEEN = Skill(ease=0.0, practice=0.55)
+UNSEEN = Skill(ease=-0.4, practice=0.9)
 """A manoeuvre that the school made itself and nobody has ridden: the middle of the others."""
 
 
@@ -83,6 +112,6 @@ class Parameters:
 
 
 def shipped_parameters(codes: Mapping[int, str]) -> Parameters:
-    """The parameters before any ride: ``codes`` gives the manoeuvre code of each variant id."""
+    """The parameters before any ride: ``codes`` gives the manoeuvre key of each variant id."""
     skills = {variant: SHIPPED.get(code, UNSEEN) for variant, code in codes.items()}
     return Parameters(skills=skills)

@@ -82,11 +82,12 @@ class _Look:
         return self.terms().chance
 
     def fresh_chance(self) -> float:
-        return terms(self.general, self.variant, self.parameters, days=0.0).chance
+        return terms(self.general, self.variant, self.parameters).chance
 
     def terms(self) -> Terms:
         elapsed = days_between(self.variant.last_at, self.now)
-        return terms(self.general, self.variant, self.parameters, elapsed)
+        idle = days_between(self.general.last_at, self.now)
+        return terms(self.general, self.variant, self.parameters, elapsed, idle)
 
     def enough_run(self) -> bool:
         return (

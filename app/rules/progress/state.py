@@ -18,10 +18,15 @@ KEPT = 10
 
 @dataclass(frozen=True, slots=True)
 class GeneralState:
-    """A student's general level: mean and variance on the logit scale, and the last ride."""
+    """A student over all manoeuvres: two normal beliefs on the logit scale, and the last ride.
+
+    The general level stays; the form is how the last few rides went, and fades.
+    """
 
     mean: float
     variance: float
+    form_mean: float
+    form_variance: float
     rides: int = 0
     last_at: datetime | None = None
     last_key: str = ""
@@ -69,6 +74,8 @@ def general_to_plain(state: GeneralState) -> dict[str, Any]:
     return {
         "mean": state.mean,
         "variance": state.variance,
+        "form_mean": state.form_mean,
+        "form_variance": state.form_variance,
         "rides": state.rides,
         "last_at": _instant_text(state.last_at),
         "last_key": state.last_key,
@@ -80,6 +87,8 @@ def general_from_plain(plain: Mapping[str, Any]) -> GeneralState:
     return GeneralState(
         mean=plain["mean"],
         variance=plain["variance"],
+        form_mean=plain["form_mean"],
+        form_variance=plain["form_variance"],
         rides=plain["rides"],
         last_at=_instant(plain["last_at"]),
         last_key=plain["last_key"],

@@ -39,8 +39,8 @@ class TargetRule:
             raise ValueError("over_sessions is from 1 to clean_in_a_row")
         if not 1 <= self.within_days <= 365:
             raise ValueError("within_days is from 1 to 365")
-        if not 0.5 <= self.chance <= 0.95:
-            raise ValueError("chance is from 0.50 to 0.95")
+        if not 0.5 <= self.chance <= 0.9:
+            raise ValueError("chance is from 0.50 to 0.90")
 
 
 @dataclass(frozen=True, slots=True)
