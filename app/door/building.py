@@ -101,14 +101,14 @@ def _install(extra: str) -> None:
     command += ["--disable-pip-version-check", "-e", what]
     purpose = "Yardmark and what its tests need" if extra else "Yardmark"
     with Progress(f"Installing {purpose} (2 of 2)") as progress:
-        listener = _PipListener(progress)
+        listener = PipListener(progress)
         done = watch(command, listener.heard, progress.show)
         _LOG.write_text(done.output, encoding="utf-8")
         if done.code:
             raise _install_trouble(done)
 
 
-class _PipListener:
+class PipListener:
     """Turns what pip says into a few words for the progress line."""
 
     def __init__(self, progress: Progress) -> None:
@@ -119,7 +119,7 @@ class _PipListener:
         """Take in one line of pip's output."""
         if found := re.match(r"Collecting ([\w.-]+)", line):
             self._packages.add(found[1])
-            self._progress.detail = f"{len(self._packages)} packages found, {found[1]}"
+            self._progress.detail = f"package {len(self._packages)}: {found[1]}"
         elif line.startswith("Installing collected packages"):
             self._progress.detail = f"unpacking {line.count(',') + 1} packages"
         elif "Retrying (" in line:

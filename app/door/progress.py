@@ -17,6 +17,7 @@ class Progress:
         self.step = step
         self.detail = ""
         self._began = self._told = time.monotonic()
+        self._shown = ""
         self._rewrites = sys.stdout.isatty()
 
     def __enter__(self) -> Progress:
@@ -44,10 +45,15 @@ class Progress:
     def show(self) -> None:
         """Show the state of things; called often, so it decides itself whether to print."""
         if self._rewrites:
-            print(f"\r\x1b[K{self._line()[:78]}", end="", flush=True)
+            self._rewrite(self._line()[:78])
         elif time.monotonic() - self._told >= _LOG_SECONDS:
             self._told = time.monotonic()
             print(f"  {self._line()}", flush=True)
+
+    def _rewrite(self, line: str) -> None:
+        if line != self._shown:
+            self._shown = line
+            print(f"\r\x1b[K{line}", end="", flush=True)
 
     def _line(self) -> str:
         detail = f", {self.detail}" if self.detail else ""

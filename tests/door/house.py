@@ -110,7 +110,7 @@ class House:
         )
 
     def start(self, *words: str) -> subprocess.Popen[str]:
-        """Start ``python3 -m app`` and leave it running."""
+        """Start ``python3 -m app``, in a process group of its own, and leave it running."""
         return subprocess.Popen(
             [PYTHON, "-m", "app", *words],
             cwd=self.folder,
@@ -120,6 +120,7 @@ class House:
             text=True,
             # A runner in the background may have been told to ignore Ctrl-C, and hands that on.
             preexec_fn=_hear_interrupts,
+            process_group=0,
         )
 
 

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+import os
 import shutil
 import signal
 import subprocess
 import time
+from collections.abc import Callable
 
 import pytest
 
@@ -13,6 +15,8 @@ from tests.door.house import House, listening, snapshot, wait_until
 
 _BROKEN = "The .venv here is broken or was made by another Python: making it anew."
 _GOING_ON = "An unfinished or outdated .venv is here: going on with it."
+
+Send = Callable[[int, int], None]
 
 pytestmark = pytest.mark.slow
 
@@ -127,19 +131,21 @@ def test_a_package_gone_missing_is_named_and_put_right(ready: House) -> None:
     _went_inside(ready, ready.run())
 
 
-def _interrupt(process: subprocess.Popen[str]) -> tuple[int, str, str]:
-    process.send_signal(signal.SIGINT)
+def _interrupt(process: subprocess.Popen[str], send: Send = os.killpg) -> tuple[int, str, str]:
+    """What a terminal does at Ctrl-C: it tells the whole group, and not the door alone."""
+    send(process.pid, signal.SIGINT)
     said, complained = process.communicate(timeout=30)
     return process.returncode, said, complained
 
 
-def test_interrupted_while_installing(half_made: House) -> None:
+@pytest.mark.parametrize("send", [os.killpg, os.kill])
+def test_interrupted_while_installing(half_made: House, send: Send) -> None:
     half_made.needs_a_package()
     with listening() as silent_index:
         half_made.index_at(silent_index.getsockname()[1])
         process = half_made.start()
         asker, _ = silent_index.accept()
-        code, _, complained = _interrupt(process)
+        code, _, complained = _interrupt(process, send)
         asker.settimeout(10)
         asker.recv(65536)
         assert asker.recv(1) == b"", "pip was left behind"
