@@ -24,6 +24,7 @@ class Lock(IntEnum):
     DIARY = 1
     RIDES = 2
     AUDIT = 3
+    ACCOUNTS = 4
 
 
 class Database:

@@ -10,7 +10,11 @@ from app.store.columns import Base
 
 
 class MessageRow(Base):
-    """One email. ``sent_at`` stays empty until a mail server has taken it."""
+    """One email. ``sent_at`` stays empty until a mail server has taken it.
+
+    ``claimed_at`` is set before a sender hands it in, and emptied again when the
+    server said no; so a message whose fate is unknown is never sent twice.
+    """
 
     __tablename__ = "messages"
 
@@ -20,6 +24,7 @@ class MessageRow(Base):
     body: Mapped[str]
     made_at: Mapped[datetime]
     sent_at: Mapped[datetime | None] = mapped_column(index=True)
+    claimed_at: Mapped[datetime | None]
     tries: Mapped[int] = mapped_column(default=0)
     last_error: Mapped[str | None]
 

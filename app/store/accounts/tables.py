@@ -24,6 +24,7 @@ class AccountRow(Base):
     password_hash: Mapped[str | None]
     active: Mapped[bool] = mapped_column(default=True)
     created_at: Mapped[datetime]
+    version: Mapped[int] = mapped_column(default=1)
     roles: Mapped[list[AccountRoleRow]] = relationship(
         back_populates="account", cascade="all, delete-orphan", lazy="selectin"
     )
