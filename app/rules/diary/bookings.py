@@ -1,0 +1,130 @@
+"""Whether a student may have a place in a session, and every reason why not."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from datetime import datetime, timedelta
+from zoneinfo import ZoneInfo
+
+from app.rules.diary.bikes import why_not_bike
+from app.rules.diary.clock import day_of
+from app.rules.diary.facts import BikeState, Held, Rider, SessionState
+from app.rules.diary.values import BookingState
+from app.rules.people.ages import needs_guardian
+from app.rules.refusal import Reason
+from app.rules.words import count_words
+
+
+def why_not_book(
+    session: SessionState,
+    rider: Rider,
+    bike: BikeState | None,
+    held: Iterable[Held],
+    now: datetime,
+    zone: ZoneInfo,
+) -> tuple[Reason, ...]:
+    """Every reason against a booking.
+
+    ``bike`` is None for a student who rides their own. ``held`` are the places
+    of this student, and those on this bike, that overlap the session or lie in it.
+    """
+    if session.cancelled:
+        return (Reason("This session has been cancelled."),)
+    if session.span.ends_at <= now:
+        return (Reason("This session is over. Choose another."),)
+    return why_not_hold(session, rider, bike, held, zone)
+
+
+def why_not_hold(
+    session: SessionState,
+    rider: Rider,
+    bike: BikeState | None,
+    held: Iterable[Held],
+    zone: ZoneInfo,
+) -> tuple[Reason, ...]:
+    """Every reason against a place that has nothing to do with what time it is now."""
+    held = tuple(held)
+    return (
+        *_student(session, rider, held, zone),
+        *_place(session, held),
+        *_bike(session, rider, bike, held, zone),
+    )
+
+
+def _student(
+    session: SessionState, rider: Rider, held: Iterable[Held], zone: ZoneInfo
+) -> Iterator[Reason]:
+    if needs_guardian(rider.born, day_of(session.span.starts_at, zone)) and not rider.has_guardian:
+        yield Reason(
+            f"{rider.name} is under 18 then. Put a guardian’s name and phone on file first."
+        )
+    for place in held:
+        if place.same_student and place.same_session:
+            yield Reason(f"{rider.name} already has a place in this session.")
+        elif place.same_student and place.span.overlaps(session.span):
+            yield Reason(f"{rider.name} is booked in {place.yard} on {place.span.words(zone)}.")
+
+
+def _place(session: SessionState, held: Iterable[Held]) -> Iterator[Reason]:
+    # Told once: someone who is in already has one of the places that are gone.
+    already = any(place.same_student and place.same_session for place in held)
+    if session.taken >= session.places and not already:
+        places = count_words(session.places, "place")
+        yield Reason(f"This session is full: its {places} {_is(session.places)} taken.")
+
+
+def _is(number: int) -> str:
+    return "is" if number == 1 else "are"
+
+
+def _bike(
+    session: SessionState,
+    rider: Rider,
+    bike: BikeState | None,
+    held: Iterable[Held],
+    zone: ZoneInfo,
+) -> Iterator[Reason]:
+    if bike is None:
+        return
+    if sentence := why_not_bike(bike, rider.category):
+        yield Reason(sentence, "bike_id")
+    for place in held:
+        clashes = place.same_session or place.span.overlaps(session.span)
+        if place.same_bike and not place.same_student and clashes:
+            when = place.span.words(zone)
+            yield Reason(f"{bike.label} is taken by {place.student} on {when}.", "bike_id")
+
+
+def is_late(starts_at: datetime, at: datetime, notice_hours: int) -> bool:
+    """Whether giving a place up at ``at`` leaves the school less notice than its owner asks."""
+    return at > starts_at - timedelta(hours=notice_hours)
+
+
+def why_not_cancel(state: BookingState, session: SessionState, now: datetime) -> tuple[Reason, ...]:
+    """Why a booking can no longer be cancelled."""
+    if state is BookingState.CANCELLED:
+        return (Reason("This booking was cancelled before."),)
+    if state is not BookingState.BOOKED:
+        return (
+            Reason("The student has been marked as here or not here, so it cannot be cancelled."),
+        )
+    if session.span.ends_at <= now:
+        return (Reason("This session is over. Mark whether the student was here instead."),)
+    return ()
+
+
+def why_not_mark(
+    state: BookingState, wanted: BookingState, session: SessionState, now: datetime, zone: ZoneInfo
+) -> tuple[Reason, ...]:
+    """Why a student cannot be marked as here (attended) or not here (no-show).
+
+    Those who come early may be marked on the day; that someone stayed away is
+    not known before the start.
+    """
+    if state is BookingState.CANCELLED:
+        return (Reason("This booking was cancelled. Book the student again."),)
+    if day_of(now, zone) < day_of(session.span.starts_at, zone):
+        return (Reason("This session is on a day still to come."),)
+    if wanted is BookingState.NO_SHOW and now < session.span.starts_at:
+        return (Reason("This session has not started yet."),)
+    return ()

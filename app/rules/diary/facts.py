@@ -1,0 +1,112 @@
+"""What the rules of the diary are told. Moments are aware; people and places have their names."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date, datetime
+from zoneinfo import ZoneInfo
+
+from app.rules.categories import Category
+from app.rules.words import date_words, time_words
+
+
+@dataclass(frozen=True, slots=True)
+class Span:
+    """From a moment up to, but not including, another."""
+
+    starts_at: datetime
+    ends_at: datetime
+
+    def overlaps(self, other: Span) -> bool:
+        """Whether the two share a moment. One that ends as the other begins does not."""
+        return self.starts_at < other.ends_at and other.starts_at < self.ends_at
+
+    def words(self, zone: ZoneInfo) -> str:
+        """``Thu 3 Dec 2026, 14:30 to 16:30``."""
+        day = date_words(self.starts_at.astimezone(zone).date())
+        return f"{day}, {time_words(self.starts_at, zone)} to {time_words(self.ends_at, zone)}"
+
+
+@dataclass(frozen=True, slots=True)
+class Plan:
+    """A session as somebody wants it."""
+
+    span: Span
+    places: int
+
+
+@dataclass(frozen=True, slots=True)
+class YardState:
+    """The yard that a session wants; sides in metres, ``places`` as its owner set them."""
+
+    name: str
+    length_m: float
+    width_m: float
+    places: int
+    open: bool
+
+
+@dataclass(frozen=True, slots=True)
+class InstructorState:
+    """The instructor whom a session wants."""
+
+    name: str
+    active: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Neighbour:
+    """Another session that is not cancelled."""
+
+    span: Span
+    yard: str
+    instructor: str
+    places: int
+    same_yard: bool
+    same_instructor: bool
+
+
+@dataclass(frozen=True, slots=True)
+class SessionState:
+    """A session as it stands, with the places that bookings hold."""
+
+    span: Span
+    yard: str
+    places: int
+    taken: int
+    cancelled: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Rider:
+    """The student whom a booking is for."""
+
+    name: str
+    category: Category
+    born: date | None
+    has_guardian: bool
+
+
+@dataclass(frozen=True, slots=True)
+class BikeState:
+    """The bike that a booking wants."""
+
+    label: str
+    category: Category
+    off_road_reason: str | None
+
+
+@dataclass(frozen=True, slots=True)
+class Held:
+    """A place that a booking holds: when, where, and by whom on which bike.
+
+    ``same_session`` says that it lies in the very session that is asked about.
+    """
+
+    span: Span
+    yard: str
+    student: str
+    bike: str | None
+    same_student: bool
+    same_bike: bool
+    same_session: bool

@@ -1,0 +1,124 @@
+"""Whether a session may stand in the diary, and every reason why not."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Sequence
+from datetime import datetime, timedelta
+from zoneinfo import ZoneInfo
+
+from app.rules.diary.clock import day_of
+from app.rules.diary.facts import Held, InstructorState, Neighbour, Plan, SessionState, YardState
+from app.rules.refusal import Reason
+from app.rules.words import count_words
+from app.rules.yards.area import YardFacts, riders_at_once
+
+SHORTEST = timedelta(minutes=15)
+LONGEST = timedelta(hours=10)
+"""Our own bounds: less is no training, more is a slip of the pen."""
+
+
+def why_not_stand(
+    plan: Plan,
+    yard: YardState,
+    instructor: InstructorState,
+    neighbours: Sequence[Neighbour],
+    now: datetime,
+    zone: ZoneInfo,
+) -> tuple[Reason, ...]:
+    """Every reason against a session. ``neighbours`` are the others that overlap it in time."""
+    return (
+        *_time(plan, now, zone),
+        *_instructor(instructor, plan, neighbours, zone),
+        *_places(plan, yard, neighbours),
+    )
+
+
+def _time(plan: Plan, now: datetime, zone: ZoneInfo) -> Iterator[Reason]:
+    span = plan.span
+    length = span.ends_at - span.starts_at
+    if length <= timedelta():
+        yield Reason("A session has to end after it starts.", "ends")
+    elif length < SHORTEST:
+        yield Reason("A session lasts at least 15 minutes.", "ends")
+    elif length > LONGEST:
+        yield Reason("A session lasts at most 10 hours.", "ends")
+    # One that began this morning may still be written down, so the day decides.
+    if day_of(span.starts_at, zone) < day_of(now, zone):
+        yield Reason("This day is over. Choose today or a later day.", "day")
+
+
+def _instructor(
+    instructor: InstructorState, plan: Plan, neighbours: Iterable[Neighbour], zone: ZoneInfo
+) -> Iterator[Reason]:
+    if not instructor.active:
+        yield Reason(f"{instructor.name} does not teach here now.", "instructor_id")
+    for other in neighbours:
+        if other.same_instructor and other.span.overlaps(plan.span):
+            yield Reason(
+                f"{instructor.name} already has a session in {other.yard} on "
+                f"{other.span.words(zone)}.",
+                "instructor_id",
+            )
+
+
+def _places(plan: Plan, yard: YardState, neighbours: Sequence[Neighbour]) -> Iterator[Reason]:
+    if not yard.open:
+        yield Reason(f"{yard.name} is closed.", "yard_id")
+    if plan.places < 1:
+        yield Reason("A session has at least one place.", "places")
+    limit = riders_at_once(YardFacts(yard.length_m, yard.width_m))
+    if plan.places > limit.riders:
+        places = count_words(limit.riders, "place")
+        yield Reason(f"Here a session has at most {places}. {limit.reason}", "places")
+        return
+    others = most_at_once(plan, neighbours)
+    free = yard.places - others
+    if plan.places > free:
+        yield Reason(_no_room(yard, others, free), "places" if others == 0 else "yard_id")
+
+
+def _no_room(yard: YardState, others: int, free: int) -> str:
+    has = f"{yard.name} has {count_words(yard.places, 'place')}"
+    if others == 0:
+        return f"{has}. Choose that many or fewer."
+    left = f"{count_words(free, 'is', 'are')} left" if free > 0 else "none is left"
+    return f"{has}, and other sessions at that time use {others}: {left}."
+
+
+def most_at_once(plan: Plan, neighbours: Iterable[Neighbour]) -> int:
+    """The most places that other sessions use in this yard at any one moment of the plan."""
+    here = [n for n in neighbours if n.same_yard and n.span.overlaps(plan.span)]
+    # The number only rises when a session starts, so it is enough to look at the starts.
+    moments = {plan.span.starts_at, *(n.span.starts_at for n in here)}
+    return max(
+        sum(n.places for n in here if n.span.starts_at <= at < n.span.ends_at) for at in moments
+    )
+
+
+def why_not_move(
+    plan: Plan, taken: int, held_elsewhere: Iterable[Held], zone: ZoneInfo
+) -> tuple[Reason, ...]:
+    """Every reason why those already booked forbid this change of their session.
+
+    ``held_elsewhere`` are places in other sessions of the same students or on the same bikes.
+    """
+    clashes = [held for held in held_elsewhere if held.span.overlaps(plan.span)]
+    reasons = [Reason(_clash(held, zone), "starts") for held in clashes]
+    if taken > plan.places:
+        booked = count_words(taken, "student is", "students are")
+        reasons.append(Reason(f"{booked} booked. Keep at least {taken} places.", "places"))
+    return tuple(reasons)
+
+
+def _clash(held: Held, zone: ZoneInfo) -> str:
+    who = held.student if held.same_student else held.bike
+    return f"{who} is booked elsewhere on {held.span.words(zone)}, in {held.yard}."
+
+
+def why_not_change(state: SessionState, now: datetime, zone: ZoneInfo) -> tuple[Reason, ...]:
+    """Why a session can no longer be changed or cancelled: it is cancelled, or its day is over."""
+    if state.cancelled:
+        return (Reason("This session has been cancelled."),)
+    if day_of(state.span.starts_at, zone) < day_of(now, zone):
+        return (Reason("This session is over. It stays in the diary as it was."),)
+    return ()
