@@ -14,22 +14,22 @@ from app.web.pages import page
 def _http(error: HTTPException) -> ResponseReturnValue:
     if error.response is not None or (error.code or 500) < 400:
         return error
-    return page("errors/error.html", status=error.code or 500, code=error.code or 500, reason="")
+    return page("errors/failure.html", status=error.code or 500, code=error.code or 500, detail="")
 
 
 def _missing(_error: Missing) -> ResponseReturnValue:
-    return page("errors/error.html", status=404, code=404, reason="")
+    return page("errors/failure.html", status=404, code=404, detail="")
 
 
 def _refused(error: Refused) -> ResponseReturnValue:
-    return page("errors/error.html", status=409, code=409, reason=str(error))
+    return page("errors/failure.html", status=409, code=409, detail=str(error))
 
 
 def _csrf(error: CSRFError) -> ResponseReturnValue:
     if request.endpoint == "accounts.sign_out":
         return redirect(url_for("accounts.sign_in"), code=303)
-    reason = "This page had been open too long. Go back, load it again and send it once more."
-    return page("errors/error.html", status=error.code or 400, code=400, reason=reason)
+    detail = "This page had been open too long. Go back, load it again and send it once more."
+    return page("errors/failure.html", status=error.code or 400, code=400, detail=detail)
 
 
 def install(app: Flask) -> None:
