@@ -3,16 +3,26 @@
 from __future__ import annotations
 
 from datetime import date, datetime
+from typing import Any
 
 from sqlalchemy import CheckConstraint, ForeignKey
 from sqlalchemy.orm import Mapped, mapped_column
 
 from app.rules.categories import Category
+from app.rules.people.seeking import sought
 from app.store.columns import Base, words
 
 
+def _sought(context: Any) -> str:
+    row = context.get_current_parameters()
+    return sought(row["name"], row.get("phone"), row.get("email"))
+
+
 class StudentRow(Base):
-    """A person who is learning. Their account, if they have one, opens only their own record."""
+    """A person who is learning. Their account, if they have one, opens only their own record.
+
+    ``sought`` is what the desk searches in; it follows from name, phone and email.
+    """
 
     __tablename__ = "students"
     __table_args__ = (CheckConstraint("trim(name) <> ''", name="name_given"),)
@@ -29,6 +39,7 @@ class StudentRow(Base):
     guardian_name: Mapped[str | None]
     guardian_phone: Mapped[str | None]
     notes: Mapped[str] = mapped_column(default="")
+    sought: Mapped[str] = mapped_column(default=_sought)
     created_at: Mapped[datetime]
     version: Mapped[int] = mapped_column(default=1)
 

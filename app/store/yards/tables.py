@@ -30,6 +30,7 @@ class YardRow(Base):
     avoidance_right: Mapped[bool] = mapped_column(default=True)
     remarks: Mapped[str] = mapped_column(default="")
     open: Mapped[bool] = mapped_column(default=True)
+    version: Mapped[int] = mapped_column(default=1)
 
 
 class BikeRow(Base):
