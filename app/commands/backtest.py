@@ -1,0 +1,184 @@
+"""Scores the chance of a clean ride honestly: parameters from one file, scored on another."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from functools import partial
+from pathlib import Path
+from time import perf_counter
+from typing import Any
+
+import click
+
+from app.rules.progress.estimate import (
+    ROUNDS,
+    Estimate,
+    chances_of,
+    estimate_population,
+)
+from app.rules.progress.parameters import Parameters
+from app.rules.progress.rivals import RIVALS, rates
+from app.rules.progress.scores import Scores, score
+from app.rules.progress.sequences import (
+    Attempt,
+    BadSequences,
+    Row,
+    attempts,
+    by_student,
+    read_rows,
+)
+
+Students = list[list[Attempt]]
+Predict = Callable[[Sequence[Attempt]], list[float]]
+CSV_FILE = click.Path(exists=True, dir_okay=False, path_type=Path)
+JSON_FILE = click.Path(dir_okay=False, writable=True, path_type=Path)
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    """One line of the result: a model's scores and its time per attempt in microseconds."""
+
+    name: str
+    scores: Scores
+    microseconds: float
+
+    def figures(self) -> dict[str, Any]:
+        """The figures as they are written to the file."""
+        return {
+            "n": self.scores.n,
+            "log_loss": self.scores.log_loss,
+            "brier": self.scores.brier,
+            "auc": self.scores.auc,
+            "ece": self.scores.ece,
+            "microseconds_per_update": self.microseconds,
+        }
+
+
+@click.command("backtest")
+@click.option("--fit", type=CSV_FILE, required=True, help="Sequences to take the parameters from.")
+@click.option("--score", "scored", type=CSV_FILE, required=True, help="Sequences to predict.")
+@click.option("--json", "out", type=JSON_FILE, help="Where to write the figures.")
+def backtest(fit: Path, scored: Path, out: Path | None) -> None:
+    """Score the chance of a clean ride, one step ahead, on students it was not fitted on.
+
+    Both files are CSV with the header student,manoeuvre,order,day,clean; day may
+    be empty. A bad line is named and nothing is scored.
+    """
+    ids: dict[str, int] = {}
+    fit_rows, score_rows = _rows(fit), _rows(scored)
+    _warn_of_the_same(fit_rows, score_rows)
+    fit_students, score_students = _students(fit_rows, ids), _students(score_rows, ids)
+    found = _estimate(fit_students)
+    model, rivals = _lines(fit_students, score_students, found.parameters)
+    if out:
+        figures = model.figures() | {"baselines": {one.name: one.figures() for one in rivals}}
+        _write(out, figures)
+    click.echo(_table([model, *rivals]))
+    click.echo(_calibration(model.scores))
+
+
+def _rows(path: Path) -> list[Row]:
+    try:
+        with path.open(encoding="utf-8", newline="") as lines:
+            rows = read_rows(lines)
+    except UnicodeDecodeError as error:
+        raise click.ClickException(f"{path.name} is not UTF-8 text: {error.reason}.") from error
+    except BadSequences as error:
+        raise click.ClickException(_refusal(path, error)) from error
+    if not rows:
+        raise click.ClickException(f"{path.name} has no attempts in it.")
+    return rows
+
+
+def _warn_of_the_same(fit: Sequence[Row], scored: Sequence[Row]) -> None:
+    both = {row.student for row in fit} & {row.student for row in scored}
+    if both:
+        words = f"{len(both)} students have the same name in both files."
+        click.echo(f"{words} If they are the same people, the scores flatter.", err=True)
+
+
+def _write(out: Path, figures: dict[str, Any]) -> None:
+    try:
+        out.write_text(json.dumps(figures, indent=2) + "\n", encoding="utf-8")
+    except OSError as error:
+        raise click.ClickException(f"{out} cannot be written: {error.strerror}.") from error
+
+
+def _students(rows: Sequence[Row], ids: dict[str, int]) -> Students:
+    return [list(attempts(ridden, ids)) for ridden in by_student(rows).values()]
+
+
+def _refusal(path: Path, error: BadSequences) -> str:
+    more = error.count - len(error.problems)
+    named = "\n".join(f"  {problem}" for problem in error.problems)
+    rest = f"\n  and {more} more" if more else ""
+    return f"{path.name} has lines that cannot be used, so nothing was scored.\n{named}{rest}"
+
+
+def _estimate(students: Students) -> Estimate:
+    length = ROUNDS * len(students)
+    with click.progressbar(length=length, label="Fitting") as bar:
+        return estimate_population(students, Parameters(), lambda: bar.update(1))
+
+
+def _lines(
+    fit_students: Students, students: Students, parameters: Parameters
+) -> tuple[Line, list[Line]]:
+    """The model's line and those of its rivals, on the same attempts."""
+    rides = (attempt.evidence for student in fit_students for attempt in student)
+    known = rates((ride.variant_id, ride.clean) for ride in rides)
+    clean = [attempt.evidence.clean for student in students for attempt in student]
+    predictors: dict[str, Predict] = {"model": partial(chances_of, parameters=parameters)}
+    predictors |= {name: partial(rival, known=known) for name, rival in RIVALS.items()}
+    with click.progressbar(length=len(students) * len(predictors), label="Scoring") as bar:
+        lines = [
+            _timed(name, predict, students, clean, bar.update)
+            for name, predict in predictors.items()
+        ]
+    return lines[0], lines[1:]
+
+
+def _timed(
+    name: str,
+    predict: Predict,
+    students: Students,
+    clean: Sequence[bool],
+    progressed: Callable[[int], None],
+) -> Line:
+    chances: list[float] = []
+    spent = 0.0
+    for student in students:
+        begun = perf_counter()
+        found = predict(student)
+        spent += perf_counter() - begun
+        chances += found
+        progressed(1)
+    return Line(name, score(chances, clean), 1e6 * spent / len(chances))
+
+
+def _table(lines: Sequence[Line]) -> str:
+    head = f"{'':14}{'attempts':>10}{'log loss':>10}{'Brier':>8}{'AUC':>8}{'ECE':>8}{'us each':>9}"
+    return "\n".join([head, *map(_table_line, lines)])
+
+
+def _table_line(line: Line) -> str:
+    found = line.scores
+    auc = "-" if found.auc is None else f"{found.auc:.4f}"
+    name = line.name.replace("_", " ")
+    return (
+        f"{name:14}{found.n:>10}{found.log_loss:>10.4f}{found.brier:>8.4f}"
+        f"{auc:>8}{found.ece:>8.4f}{line.microseconds:>9.2f}"
+    )
+
+
+def _calibration(scores: Scores) -> str:
+    rows = [
+        f"{one.low:.1f} to {one.high:.1f}{one.count:>10}{one.mean_chance:>10.3f}"
+        f"{one.share_clean:>10.3f}"
+        for one in scores.bins
+    ]
+    return "\n".join(
+        ["\nCalibration", f"{'chance':10}{'attempts':>10}{'said':>10}{'was':>10}", *rows]
+    )
