@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from datetime import date, datetime
+from datetime import date, datetime, time
 from zoneinfo import ZoneInfo
 
 from app.rules.categories import Category
+from app.rules.diary.values import SessionKind
 from app.rules.words import date_words, time_words
 
 
@@ -110,3 +111,17 @@ class Held:
     same_student: bool
     same_bike: bool
     same_session: bool
+
+
+@dataclass(frozen=True, slots=True)
+class SessionWish:
+    """A session as it was typed: the day and the times are the school's own."""
+
+    yard_id: int
+    instructor_id: int
+    kind: SessionKind
+    day: date
+    starts: time
+    ends: time
+    places: int
+    remarks: str = ""

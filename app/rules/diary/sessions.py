@@ -3,17 +3,26 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
-from datetime import datetime, timedelta
+from datetime import date, datetime, timedelta
 from zoneinfo import ZoneInfo
 
 from app.rules.diary.clock import day_of
-from app.rules.diary.facts import Held, InstructorState, Neighbour, Plan, SessionState, YardState
+from app.rules.diary.facts import (
+    Held,
+    InstructorState,
+    Neighbour,
+    Plan,
+    SessionState,
+    Span,
+    YardState,
+)
 from app.rules.refusal import Reason
 from app.rules.words import count_words
 from app.rules.yards.area import YardFacts, riders_at_once
 
 SHORTEST = timedelta(minutes=15)
 LONGEST = timedelta(hours=10)
+FURTHEST = timedelta(days=731)
 """Our own bounds: less is no training, more is a slip of the pen."""
 
 
@@ -22,19 +31,26 @@ def why_not_stand(
     yard: YardState,
     instructor: InstructorState,
     neighbours: Sequence[Neighbour],
-    now: datetime,
     zone: ZoneInfo,
 ) -> tuple[Reason, ...]:
     """Every reason against a session. ``neighbours`` are the others that overlap it in time."""
     return (
-        *_time(plan, now, zone),
+        *_length(plan.span),
         *_instructor(instructor, plan, neighbours, zone),
         *_places(plan, yard, neighbours),
     )
 
 
-def _time(plan: Plan, now: datetime, zone: ZoneInfo) -> Iterator[Reason]:
-    span = plan.span
+def why_not_day(day: date, today: date) -> tuple[Reason, ...]:
+    """Why no session can be made on a day. Today is allowed, for one that is written down late."""
+    if day < today:
+        return (Reason("This day is over. Choose today or a later day.", "day"),)
+    if day - today > FURTHEST:
+        return (Reason("This day is more than two years ahead. Check the year.", "day"),)
+    return ()
+
+
+def _length(span: Span) -> Iterator[Reason]:
     length = span.ends_at - span.starts_at
     if length <= timedelta():
         yield Reason("A session has to end after it starts.", "ends")
@@ -42,9 +58,6 @@ def _time(plan: Plan, now: datetime, zone: ZoneInfo) -> Iterator[Reason]:
         yield Reason("A session lasts at least 15 minutes.", "ends")
     elif length > LONGEST:
         yield Reason("A session lasts at most 10 hours.", "ends")
-    # One that began this morning may still be written down, so the day decides.
-    if day_of(span.starts_at, zone) < day_of(now, zone):
-        yield Reason("This day is over. Choose today or a later day.", "day")
 
 
 def _instructor(

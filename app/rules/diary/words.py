@@ -1,0 +1,21 @@
+"""How the words of the diary are said to people."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from app.rules.diary.values import BookingState, SessionKind
+
+KINDS: Mapping[SessionKind, str] = {
+    SessionKind.MODULE_1: "Module 1 training",
+    SessionKind.CBT: "CBT",
+    SessionKind.FIRST_RIDE: "First ride",
+    SessionKind.MOCK_TEST: "Mock test",
+}
+
+STATES: Mapping[BookingState, str] = {
+    BookingState.BOOKED: "booked",
+    BookingState.ATTENDED: "here",
+    BookingState.NO_SHOW: "not here",
+    BookingState.CANCELLED: "cancelled",
+}

@@ -1,0 +1,116 @@
+"""What needs a look at the desk."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import datetime, timedelta
+from typing import Any
+from zoneinfo import ZoneInfo
+
+from sqlalchemy import Select, select
+from sqlalchemy.orm import Session
+
+from app.rules.diary.clock import day_of
+from app.rules.diary.values import BookingState
+from app.rules.papers.lives import in_force
+from app.rules.papers.values import PaperKind
+from app.store.diary.tables import BookingRow, SessionRow
+from app.store.papers.tables import PaperRow
+from app.store.people.tables import StudentRow
+from app.store.yards.tables import BikeRow
+
+BACK = timedelta(days=14)
+AHEAD = timedelta(days=14)
+MOST = 10
+"""How many lines of each kind are shown; the rest come up as these are dealt with."""
+
+
+@dataclass(frozen=True, slots=True)
+class Look:
+    """One thing that needs a look: a student in a session, and why."""
+
+    student_id: int
+    student: str
+    session_id: int
+    starts_at: datetime
+    why: str
+
+
+@dataclass(frozen=True, slots=True)
+class Attention:
+    """All that needs a look, in the order in which it is dealt with."""
+
+    bikes: tuple[Look, ...]
+    papers: tuple[Look, ...]
+    unmarked: tuple[Look, ...]
+
+    def __bool__(self) -> bool:
+        """Whether there is anything at all."""
+        return bool(self.bikes or self.papers or self.unmarked)
+
+
+def attention(session: Session, now: datetime, zone: ZoneInfo) -> Attention:
+    """What needs a look at a moment. Three queries."""
+    return Attention(_bikes(session, now), _papers(session, now, zone), _unmarked(session, now))
+
+
+def _booked(*columns: Any) -> Select[Any]:
+    return (
+        select(StudentRow.id, StudentRow.name, SessionRow.id.label("session_id"))
+        .add_columns(SessionRow.starts_at, *columns)
+        .select_from(BookingRow)
+        .join(SessionRow, BookingRow.session_id == SessionRow.id)
+        .join(StudentRow, BookingRow.student_id == StudentRow.id)
+        .where(BookingRow.state == BookingState.BOOKED)
+        .order_by(SessionRow.starts_at, StudentRow.sought)
+    )
+
+
+def _look(row: Any, why: str) -> Look:
+    return Look(row.id, row.name, row.session_id, row.starts_at, why)
+
+
+def _bikes(session: Session, now: datetime) -> tuple[Look, ...]:
+    query = (
+        _booked(BikeRow.label)
+        .join(BikeRow, BookingRow.bike_id == BikeRow.id)
+        .where(SessionRow.ends_at > now, BikeRow.off_road_since.is_not(None))
+        .limit(MOST)
+    )
+    return tuple(
+        _look(row, f"{row.label} is off the road. Give them another bike.")
+        for row in session.execute(query)
+    )
+
+
+def _papers(session: Session, now: datetime, zone: ZoneInfo) -> tuple[Look, ...]:
+    """Certificates of those who are booked that have lapsed by the day of the session."""
+    query = (
+        _booked(PaperRow.issued_on, PaperRow.expires_on)
+        .join(PaperRow, PaperRow.student_id == StudentRow.id)
+        .where(SessionRow.ends_at > now, SessionRow.starts_at < now + AHEAD)
+        .where(PaperRow.kind == PaperKind.CBT)
+        .add_columns(BookingRow.id.label("booking_id"))
+    )
+    newest: dict[int, Any] = {}
+    for row in session.execute(query):
+        known = newest.get(row.booking_id)
+        if known is None or row.issued_on > known.issued_on:
+            newest[row.booking_id] = row
+    lapsed = [row for row in newest.values() if _gone(row, zone)]
+    return tuple(
+        _look(row, in_force(PaperKind.CBT, row.issued_on, row.expires_on, row.expires_on).reason)
+        for row in lapsed[:MOST]
+    )
+
+
+def _gone(row: Any, zone: ZoneInfo) -> bool:
+    return row.expires_on is not None and row.expires_on <= day_of(row.starts_at, zone)
+
+
+def _unmarked(session: Session, now: datetime) -> tuple[Look, ...]:
+    query = _booked().where(SessionRow.ends_at <= now, SessionRow.ends_at > now - BACK).limit(MOST)
+    return tuple(
+        _look(row, "The session is over. Mark whether they were here.")
+        for row in session.execute(query)
+    )

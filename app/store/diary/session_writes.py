@@ -1,0 +1,141 @@
+"""Making, changing and cancelling sessions. Every write has the diary to itself."""
+
+from __future__ import annotations
+
+from datetime import datetime
+from typing import Any
+from uuid import UUID
+
+from sqlalchemy import select
+from sqlalchemy.orm import Session
+
+from app.rules.accounts.roles import Actor
+from app.rules.diary.clock import day_of, moment_of
+from app.rules.diary.facts import Plan, SessionWish, Span
+from app.rules.diary.sessions import why_not_change, why_not_day, why_not_move, why_not_stand
+from app.rules.diary.values import BookingState
+from app.rules.refusal import Reason, Refused
+from app.store import audit, settings
+from app.store.database import Database, Lock
+from app.store.diary.loading import (
+    held_elsewhere,
+    instructor_state,
+    neighbours,
+    session_row,
+    session_state,
+    yard_state,
+    zone_of,
+)
+from app.store.diary.tables import BookingRow, SessionRow
+from app.store.once import once
+from app.store.stale import check_version
+
+
+def add_session(db: Database, by: Actor, wish: SessionWish, key: UUID, now: datetime) -> int:
+    """Put a session into the diary, once for one form; its id. Refused with every reason."""
+
+    def make() -> int:
+        plan = _plan(session, wish, now)
+        _refuse(_against(session, wish, plan))
+        return _new(session, by, SessionRow(**_values(wish, plan)), now)
+
+    with db.writing(Lock.DIARY) as session:
+        return once(session, key, now, make)
+
+
+def _new(session: Session, by: Actor, row: SessionRow, now: datetime) -> int:
+    session.add(row)
+    session.flush()
+    audit.record(session, by, now, "made", "training_sessions", row.id)
+    return row.id
+
+
+def edit_session(
+    db: Database, by: Actor, session_id: int, version: int, wish: SessionWish, now: datetime
+) -> int:
+    """Change a session and take its riders along; its id.
+
+    Raises Refused when the diary, a rider or a bike is in the way of the change.
+    """
+    with db.writing(Lock.DIARY) as session:
+        row = session_row(session, session_id)
+        check_version(row.version, version)
+        state = session_state(session, row)
+        zone = zone_of(settings.load(session))
+        _refuse(why_not_change(state, now, zone))
+        plan = _plan(session, wish, now)
+        elsewhere = held_elsewhere(session, row, plan.span)
+        moves = why_not_move(plan, state.taken, elsewhere, zone)
+        _refuse((*_against(session, wish, plan, but=session_id), *moves))
+        _change(session, by, row, _values(wish, plan), now)
+        return row.id
+
+
+def _change(
+    session: Session, by: Actor, row: SessionRow, after: dict[str, Any], now: datetime
+) -> None:
+    changed = sorted(name for name in after if getattr(row, name) != after[name])
+    if changed:
+        for name in changed:
+            setattr(row, name, after[name])
+        row.version += 1
+        audit.record(session, by, now, "changed", "training_sessions", row.id, fields=changed)
+
+
+def cancel_session(db: Database, by: Actor, session_id: int, version: int, now: datetime) -> int:
+    """Cancel a session with its bookings, none of which is late by that; how many there were."""
+    with db.writing(Lock.DIARY) as session:
+        row = session_row(session, session_id)
+        check_version(row.version, version)
+        zone = zone_of(settings.load(session))
+        _refuse(why_not_change(session_state(session, row), now, zone))
+        bookings = session.scalars(select(BookingRow).where(BookingRow.session_id == row.id)).all()
+        if any(booking.state is BookingState.ATTENDED for booking in bookings):
+            raise Refused(Reason("A student has been marked as here, so it cannot be cancelled."))
+        booked = [one for one in bookings if one.state is BookingState.BOOKED]
+        for booking in booked:
+            booking.state = BookingState.CANCELLED
+            booking.cancelled_at, booking.cancelled_by = now, by.account_id
+            booking.version += 1
+            audit.record(session, by, now, "cancelled", "bookings", booking.id, with_session=True)
+        row.cancelled_at, row.cancelled_by = now, by.account_id
+        row.version += 1
+        audit.record(session, by, now, "cancelled", "training_sessions", row.id)
+        return len(booked)
+
+
+def _plan(session: Session, wish: SessionWish, now: datetime) -> Plan:
+    zone = zone_of(settings.load(session))
+    # A day out of bounds has no moment that could be kept, so it is refused first.
+    _refuse(why_not_day(wish.day, day_of(now, zone)))
+    starts = moment_of(wish.day, wish.starts, zone, "starts")
+    return Plan(Span(starts, moment_of(wish.day, wish.ends, zone, "ends")), wish.places)
+
+
+def _against(
+    session: Session, wish: SessionWish, plan: Plan, but: int | None = None
+) -> tuple[Reason, ...]:
+    return why_not_stand(
+        plan,
+        yard_state(session, wish.yard_id),
+        instructor_state(session, wish.instructor_id),
+        neighbours(session, plan.span, wish.yard_id, wish.instructor_id, but),
+        zone_of(settings.load(session)),
+    )
+
+
+def _refuse(reasons: tuple[Reason, ...]) -> None:
+    if reasons:
+        raise Refused(*reasons)
+
+
+def _values(wish: SessionWish, plan: Plan) -> dict[str, Any]:
+    return {
+        "yard_id": wish.yard_id,
+        "instructor_id": wish.instructor_id,
+        "kind": wish.kind,
+        "starts_at": plan.span.starts_at,
+        "ends_at": plan.span.ends_at,
+        "places": wish.places,
+        "remarks": wish.remarks,
+    }
