@@ -60,6 +60,11 @@ class Config:
         """Whether the strict start-up checks and secure cookies apply."""
         return self.mode is Mode.PRODUCTION
 
+    @property
+    def sender(self) -> str:
+        """The address that the school's email comes from."""
+        return self.mail_from or f"yardmark@{self.smtp.host if self.smtp else 'localhost'}"
+
 
 def from_env(env: Mapping[str, str], instance: Path = INSTANCE) -> Config:
     """Read the configuration from environment variables.

@@ -24,6 +24,7 @@ _ENTRIES = (
     ("Yard", "homes.yard"),
     ("Mine", "homes.mine"),
     ("Office", "homes.office"),
+    ("Accounts", "accounts.everyone"),
 )
 
 _HOMES = {

@@ -31,7 +31,9 @@ OPEN = frozenset(
 )
 """Screens that need no sign-in."""
 
-SIGNED_IN = frozenset({"accounts.sign_out", "accounts.me"})
+SIGNED_IN = frozenset(
+    {"accounts.sign_out", "accounts.me", "accounts.change_password", "accounts.end_sign_in"}
+)
 """Screens for anyone who is signed in, about themselves alone."""
 
 _DESK = {Role.DESK: Scope.ALL, Role.OWNER: Scope.ALL}
@@ -41,6 +43,15 @@ _YARD = {Role.INSTRUCTOR: Scope.OWN, Role.OWNER: Scope.ALL}
 _MINE = {Role.STUDENT: Scope.OWN}
 
 ACCESS: Mapping[str, Mapping[Role, Scope]] = {
+    # accounts
+    "accounts.everyone": _DESK,
+    "accounts.invite": _DESK,
+    "accounts.new_link": _DESK,
+    "accounts.show_link": _DESK,
+    "accounts.add": _OWNER,
+    "accounts.edit": _OWNER,
+    "accounts.close": _OWNER,
+    "accounts.reopen": _OWNER,
     # homes
     "homes.desk": _DESK,
     "homes.yard": {Role.INSTRUCTOR: Scope.OWN},

@@ -16,6 +16,7 @@ from app.rules.refusal import Reason
 
 SHORTEST = 15
 LONGEST = 256
+_OF_ONES_OWN = 8
 
 
 def normalised(password: str) -> str:
@@ -52,20 +53,21 @@ def _plain(text: str) -> str:
 def _is_common(text: str) -> bool:
     """Whether it is a common password, one repeated to fill the length, or a run of few signs."""
     plain = _plain(text)
-    if len(set(plain)) < 5:
+    if len(set(text.casefold())) < 5:
         return True
-    return any(_repeats(plain, common) for common in COMMONEST)
+    return any(_only_repeats(plain, common) for common in COMMONEST)
 
 
-def _repeats(plain: str, common: str) -> bool:
-    return plain.replace(common, "").strip("0123456789") == "" and common in plain
+def _only_repeats(plain: str, common: str) -> bool:
+    rest = plain.replace(common, "")
+    return rest != plain and rest.strip("0123456789") == ""
 
 
 def _is_about(text: str, email: str, name: str) -> bool:
     """Whether little is left of the password without the person's own name and email."""
     plain = _plain(text)
-    own = {_plain(email), _plain(email.partition("@")[0]), _plain(name)}
-    own |= {_plain(part) for part in name.split()}
+    own = {_plain(part) for part in (email, email.partition("@")[0], name, *name.split())}
+    rest = plain
     for part in sorted((p for p in own if len(p) >= 3), key=lambda p: (-len(p), p)):
-        plain = plain.replace(part, "")
-    return len(plain) < SHORTEST // 2
+        rest = rest.replace(part, "")
+    return rest != plain and len(rest) < _OF_ONES_OWN

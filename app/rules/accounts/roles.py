@@ -38,3 +38,17 @@ class Actor:
 def system(command: str) -> Actor:
     """The actor for work done by a command rather than by a person."""
     return Actor(account_id=None, name=command, roles=frozenset(), origin=f"command {command}")
+
+
+ROLE_WORDS = {
+    Role.OWNER: "Owner",
+    Role.DESK: "Front desk",
+    Role.INSTRUCTOR: "Instructor",
+    Role.STUDENT: "Student",
+}
+"""The roles as people read them, the widest first."""
+
+
+def roles_words(roles: frozenset[Role]) -> str:
+    """``Front desk, Instructor``: a person's roles, the widest first."""
+    return ", ".join(word for role, word in ROLE_WORDS.items() if role in roles)

@@ -8,7 +8,7 @@ from datetime import datetime
 from sqlalchemy import func, select
 from sqlalchemy.orm import Session
 
-from app.rules.accounts.roles import Actor, Role
+from app.rules.accounts.roles import ROLE_WORDS, Actor, Role
 from app.store.accounts.hashing import token_hash
 from app.store.accounts.own_records import INSTRUCTORS, STUDENTS
 from app.store.accounts.tables import AccountRoleRow, AccountRow, SignInRow
@@ -62,6 +62,11 @@ class DemoAccount:
     name: str
     email: str
     role: Role
+
+    @property
+    def role_words(self) -> str:
+        """What the person does at the school."""
+        return ROLE_WORDS[self.role]
 
 
 def demo_accounts(session: Session) -> tuple[DemoAccount, ...]:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import datetime
 
-from sqlalchemy import select, update
+from sqlalchemy import ColumnElement, select, update
 from sqlalchemy.orm import Session
 
 from app.rules.accounts.links import SIGN_IN_LIFETIME
@@ -76,7 +76,7 @@ def begin(session: Session, account: AccountRow, browser: Browser, now: datetime
             origin=browser.origin,
         )
     )
-    audit.record(session, _as_actor(account, browser), now, "signed in", "accounts", account.id)
+    audit.record(session, as_actor(account, browser), now, "signed in", "accounts", account.id)
     return token
 
 
@@ -87,11 +87,28 @@ def sign_out(db: Database, by: Actor, token: str, now: datetime) -> None:
         audit.record(session, by, now, "signed out", "accounts", by.account_id)
 
 
-def _end(session: Session, which: object, now: datetime) -> None:
-    statement = update(SignInRow).where(which, SignInRow.ended_at.is_(None))  # type: ignore[arg-type]
-    session.execute(statement.values(ended_at=now))
+def end_sign_in(db: Database, by: Actor, sign_in_id: int, now: datetime) -> None:
+    """End one of one's own sign-ins, on a browser elsewhere; Missing when it is not one's own."""
+    with db.writing() as session:
+        row = session.get(SignInRow, sign_in_id)
+        if row is None or row.account_id != by.account_id:
+            raise Missing
+        _end(session, SignInRow.id == sign_in_id, now)
+        audit.record(session, by, now, "ended", "sign_ins", sign_in_id)
 
 
-def _as_actor(account: AccountRow, browser: Browser) -> Actor:
+def end_all(session: Session, account_id: int, now: datetime) -> None:
+    """End every sign-in of an account, in the caller's transaction."""
+    _end(session, SignInRow.account_id == account_id, now)
+
+
+def _end(session: Session, which: ColumnElement[bool], now: datetime) -> None:
+    session.execute(
+        update(SignInRow).where(which, SignInRow.ended_at.is_(None)).values(ended_at=now)
+    )
+
+
+def as_actor(account: AccountRow, browser: Browser) -> Actor:
+    """The owner of an account, as the one who acts in a browser that is not signed in yet."""
     roles = frozenset(row.role for row in account.roles)
     return Actor(account.id, account.name, roles, browser.origin)

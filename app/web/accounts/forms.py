@@ -1,15 +1,78 @@
-"""The forms for signing in."""
+"""The forms of the room."""
 
 from __future__ import annotations
 
-from wtforms import EmailField, PasswordField
-from wtforms.validators import InputRequired
+from wtforms import (
+    EmailField,
+    HiddenField,
+    IntegerField,
+    PasswordField,
+    SelectMultipleField,
+    StringField,
+)
+from wtforms.validators import DataRequired, Email, InputRequired
+from wtforms.widgets import CheckboxInput, HiddenInput, ListWidget
 
-from app.web.forms import Length, SchoolForm
+from app.rules.accounts.authority import GIVEN
+from app.rules.accounts.passwords import LONGEST
+from app.rules.accounts.roles import ROLE_WORDS
+from app.web.forms import Length, OnceForm, SchoolForm
+
+_EMAIL_LENGTH = 254  # RFC 5321 section 4.5.3.1.3: a path of 256 with its angle brackets
+
+
+def _email() -> list[object]:
+    shape = Email("Type a whole email address, such as name@example.org.")
+    return [DataRequired("Type the email address."), Length(_EMAIL_LENGTH), shape]
 
 
 class SignInForm(SchoolForm):
-    """Email and password."""
+    """Email and password. Their shape is not judged: what is wrong with them is one sentence."""
 
-    email = EmailField("Email", [InputRequired("Type your email."), Length(254)])
-    password = PasswordField("Password", [InputRequired("Type your password."), Length(256)])
+    email = EmailField("Email", [DataRequired("Type your email."), Length(_EMAIL_LENGTH)])
+    password = PasswordField("Password", [InputRequired("Type your password."), Length(LONGEST)])
+
+
+class DemoForm(SchoolForm):
+    """Which of the invented people to be."""
+
+    account = IntegerField("Person", [InputRequired()], widget=HiddenInput())
+
+
+class AskForm(SchoolForm):
+    """Whose password is forgotten."""
+
+    email = EmailField("Email", _email())
+
+
+class NewPasswordForm(SchoolForm):
+    """A password of one's own."""
+
+    password = PasswordField("New password", [InputRequired("Choose a password.")])
+
+
+class ChangePasswordForm(NewPasswordForm):
+    """The password one has, and the one to have."""
+
+    current = PasswordField(
+        "Password now", [InputRequired("Type the password you have now."), Length(LONGEST)]
+    )
+
+
+class ColleagueForm(OnceForm):
+    """A colleague's account."""
+
+    name = StringField("Name", [DataRequired("Type the name."), Length(100)])
+    email = EmailField("Email", _email())
+    roles = SelectMultipleField(
+        "What they do",
+        choices=[(role.value, ROLE_WORDS[role]) for role in ROLE_WORDS if role in GIVEN],
+        widget=ListWidget(prefix_label=False),
+        option_widget=CheckboxInput(),
+    )
+
+
+class EditForm(ColleagueForm):
+    """An account as it stands. ``version`` tells whether it still does."""
+
+    version = HiddenField(filters=[lambda value: int(value) if str(value).isdigit() else -1])

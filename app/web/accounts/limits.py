@@ -2,7 +2,11 @@
 
 from __future__ import annotations
 
-from flask import Flask, Response, request
+from datetime import timedelta
+from math import ceil
+from time import time
+
+from flask import Flask, Response, make_response, request
 from flask.typing import ResponseReturnValue
 from flask_limiter import Limiter, RateLimitExceeded
 from flask_limiter.util import get_remote_address
@@ -34,9 +38,17 @@ password_by_address = limiter.limit("10 per 15 minutes", methods=["POST"], deduc
 
 
 def _too_often(error: RateLimitExceeded) -> ResponseReturnValue:
-    wait = error.limit.limit.get_expiry()
-    again = context.now().timestamp() + wait
-    return page("accounts/wait.html", status=429, minutes=wait // 60, again=again)
+    minutes = max(1, ceil(_seconds_left(error) / 60))
+    again = context.now() + timedelta(minutes=minutes)
+    answer = make_response(page("accounts/wait.html", status=429, minutes=minutes, again=again))
+    answer.headers["Retry-After"] = str(minutes * 60)
+    return answer
+
+
+def _seconds_left(error: RateLimitExceeded) -> float:
+    # The limiter reads the machine's clock, so what is left is counted by the same one.
+    current = limiter.current_limit
+    return current.reset_at - time() if current else float(error.limit.limit.get_expiry())
 
 
 def install(app: Flask) -> None:

@@ -1,0 +1,56 @@
+"""My own account."""
+
+from __future__ import annotations
+
+from flask import request
+from flask.typing import ResponseReturnValue
+
+from app.store.accounts import lists, passwords, writes
+from app.web import context
+from app.web.accounts import limits, visitors
+from app.web.accounts.blueprint import bp
+from app.web.accounts.forms import ChangePasswordForm
+from app.web.pages import done, page
+
+
+@bp.get("/me")
+def me() -> ResponseReturnValue:
+    """Who I am here, my password, and where I am signed in."""
+    return _my_page(ChangePasswordForm())
+
+
+def _my_page(form: ChangePasswordForm) -> ResponseReturnValue:
+    mine = lists.mine(
+        context.reading(), context.actor().account_id, visitors.token() or "", context.now()
+    )
+    status = 422 if request.method == "POST" else 200
+    return page("accounts/me.html", status=status, form=form, mine=mine)
+
+
+@bp.post("/me/password")
+@limits.password_by_address
+def change_password() -> ResponseReturnValue:
+    """Change my password and sign out everywhere else."""
+    form = ChangePasswordForm()
+    if form.validate_on_submit() and (token := form.saved(lambda: _changed(form))) is not None:
+        visitors.welcome(token)
+        return done("Your password is changed. Other browsers are signed out.", "accounts.me")
+    return _my_page(form)
+
+
+def _changed(form: ChangePasswordForm) -> str:
+    return passwords.change(
+        context.database(),
+        context.actor(),
+        visitors.browser(),
+        form.current.data,
+        form.password.data,
+        context.now(),
+    )
+
+
+@bp.post("/me/sign-ins/<int:sign_in_id>/end")
+def end_sign_in(sign_in_id: int) -> ResponseReturnValue:
+    """Sign out in one of my other browsers."""
+    writes.end_sign_in(context.database(), context.actor(), sign_in_id, context.now())
+    return done("That browser is signed out.", "accounts.me")
