@@ -13,26 +13,28 @@ from sqlalchemy import Connection, Engine
 
 from app.store.database import open_engine
 
-_MIGRATIONS = Path(__file__).resolve().parents[2] / "migrations"
+MIGRATIONS = Path(__file__).resolve().parents[2] / "migrations"
 
 
 class BrokenReferences(Exception):
     """Rows point at rows that are not there. The migration has been undone."""
 
 
-def upgrade(url: str, revision: str = "head") -> None:
+def upgrade(url: str, revision: str = "head", scripts: Path = MIGRATIONS) -> None:
     """Migrate the database at ``url`` up to ``revision``, all or nothing.
+
+    ``scripts`` is the folder that the revisions are kept in.
 
     SQLite rebuilds a table by dropping it, and with foreign keys on that would
     silently delete the rows that point at it; so this runs on an engine of its
     own with foreign keys off and checks every reference before it commits.
     """
-    _run(url, lambda config: command.upgrade(config, revision))
+    _run(url, scripts, lambda config: command.upgrade(config, revision))
 
 
-def downgrade(url: str, revision: str) -> None:
+def downgrade(url: str, revision: str, scripts: Path = MIGRATIONS) -> None:
     """Migrate the database at ``url`` down to ``revision``, all or nothing."""
-    _run(url, lambda config: command.downgrade(config, revision))
+    _run(url, scripts, lambda config: command.downgrade(config, revision))
 
 
 def is_current(engine: Engine) -> bool:
@@ -48,26 +50,31 @@ def current_revision(connection: Connection) -> str | None:
 
 def head_revision() -> str | None:
     """The newest revision that this release ships."""
-    return ScriptDirectory.from_config(_config()).get_current_head()
+    return ScriptDirectory.from_config(_config(MIGRATIONS)).get_current_head()
+
+
+def revisions() -> tuple[str, ...]:
+    """Every revision that this release ships, the oldest first."""
+    found = ScriptDirectory.from_config(_config(MIGRATIONS)).walk_revisions()
+    return tuple(reversed([script.revision for script in found]))
 
 
 def is_known(revision: str) -> bool:
     """Whether this release ships the revision; False for one from a newer release."""
-    script = ScriptDirectory.from_config(_config())
-    return any(known.revision == revision for known in script.walk_revisions())
+    return revision in revisions()
 
 
-def _config() -> AlembicConfig:
+def _config(scripts: Path) -> AlembicConfig:
     config = AlembicConfig()
-    config.set_main_option("script_location", str(_MIGRATIONS).replace("%", "%%"))
+    config.set_main_option("script_location", str(scripts).replace("%", "%%"))
     return config
 
 
-def _run(url: str, change: Callable[[AlembicConfig], None]) -> None:
+def _run(url: str, scripts: Path, change: Callable[[AlembicConfig], None]) -> None:
     engine = open_engine(url, foreign_keys=False).execution_options(yardmark_writer=True)
     try:
         with engine.begin() as connection:
-            config = _config()
+            config = _config(scripts)
             config.attributes["connection"] = connection
             change(config)
             _check_references(connection)

@@ -1,0 +1,82 @@
+"""The rides, and the faults seen in them."""
+
+from __future__ import annotations
+
+import sqlalchemy as sa
+from alembic import op
+
+revision = "0007"
+down_revision = "0006"
+branch_labels = None
+depends_on = None
+
+MOMENT = sa.DateTime(timezone=True)
+TABLES = ("attempts", "attempt_faults")
+
+
+def upgrade() -> None:
+    """Make the tables, each after those that it refers to."""
+    _attempts()
+    _attempt_faults()
+
+
+def downgrade() -> None:
+    """Drop them, the last made first."""
+    for table in reversed(TABLES):
+        op.drop_table(table)
+
+
+def _word(name: str, *words: str) -> sa.Enum:
+    """One of a few words, which the database itself checks."""
+    return sa.Enum(*words, name=name, native_enum=False, create_constraint=True, length=24)
+
+
+def _attempts() -> None:
+    op.create_table(
+        "attempts",
+        sa.Column("id", sa.Uuid, primary_key=True),
+        sa.Column("session_id", sa.Integer, sa.ForeignKey("training_sessions.id"), nullable=False),
+        sa.Column("student_id", sa.Integer, sa.ForeignKey("students.id"), nullable=False),
+        sa.Column("variant_id", sa.Integer, sa.ForeignKey("variants.id"), nullable=False),
+        sa.Column("bike_id", sa.Integer, sa.ForeignKey("bikes.id")),
+        sa.Column("recorded_by", sa.Integer, sa.ForeignKey("accounts.id")),
+        sa.Column("ridden_at", MOMENT, nullable=False),
+        sa.Column("received_at", MOMENT, nullable=False),
+        sa.Column(
+            "outcome",
+            _word("outcome", "clean", "riding", "serious", "dangerous", "ride_again", "unmeasured"),
+            nullable=False,
+        ),
+        sa.Column("speed_kmh", sa.Numeric(4, 1, asdecimal=False)),
+        sa.Column("speed_source", _word("speed_source", "gate", "radar", "dial")),
+        sa.Column("second_try", sa.Boolean, nullable=False),
+        sa.Column("struck_at", MOMENT),
+        sa.Column("struck_by", sa.Integer, sa.ForeignKey("accounts.id")),
+        sa.Column("struck_reason", sa.String),
+        sa.CheckConstraint("(speed_kmh IS NULL) = (speed_source IS NULL)", name="speed_has_source"),
+        sa.CheckConstraint(
+            "speed_kmh IS NULL OR speed_kmh BETWEEN 0 AND 150", name="speed_possible"
+        ),
+        sa.CheckConstraint(
+            "(struck_at IS NULL) = (struck_reason IS NULL)", name="struck_out_has_reason"
+        ),
+    )
+    op.create_index("ix_attempts_session_id_student_id", "attempts", ["session_id", "student_id"])
+    op.create_index("ix_attempts_student_id_ridden_at", "attempts", ["student_id", "ridden_at"])
+    op.create_index("ix_attempts_variant_id", "attempts", ["variant_id"])
+
+
+def _attempt_faults() -> None:
+    op.create_table(
+        "attempt_faults",
+        sa.Column("attempt_id", sa.Uuid, sa.ForeignKey("attempts.id"), primary_key=True),
+        sa.Column("place", sa.Integer, primary_key=True),
+        sa.Column("fault_kind_id", sa.Integer, sa.ForeignKey("fault_kinds.id"), nullable=False),
+        sa.Column(
+            "severity",
+            _word("severity", "remark", "riding", "serious", "dangerous"),
+            nullable=False,
+        ),
+        sa.Column("side", _word("side", "left", "right")),
+    )
+    op.create_index("ix_attempt_faults_fault_kind_id", "attempt_faults", ["fault_kind_id"])

@@ -1,0 +1,50 @@
+"""What the engine knows now, of a student and of each way of riding."""
+
+from __future__ import annotations
+
+import sqlalchemy as sa
+from alembic import op
+
+revision = "0008"
+down_revision = "0007"
+branch_labels = None
+depends_on = None
+
+MOMENT = sa.DateTime(timezone=True)
+TABLES = ("learners", "standings")
+
+
+def upgrade() -> None:
+    """Make the tables, each after those that it refers to."""
+    _learners()
+    _standings()
+
+
+def downgrade() -> None:
+    """Drop them, the last made first."""
+    for table in reversed(TABLES):
+        op.drop_table(table)
+
+
+def _learners() -> None:
+    op.create_table(
+        "learners",
+        sa.Column("student_id", sa.Integer, sa.ForeignKey("students.id"), primary_key=True),
+        sa.Column("general", sa.JSON, nullable=False),
+        sa.Column("last_ridden_at", MOMENT, nullable=False),
+        sa.Column("last_attempt_id", sa.String, nullable=False),
+    )
+
+
+def _standings() -> None:
+    op.create_table(
+        "standings",
+        sa.Column("student_id", sa.Integer, sa.ForeignKey("students.id"), primary_key=True),
+        sa.Column("variant_id", sa.Integer, sa.ForeignKey("variants.id"), primary_key=True),
+        sa.Column("rides", sa.Integer, nullable=False),
+        sa.Column("clean_rides", sa.Integer, nullable=False),
+        sa.Column("last_ridden_at", MOMENT, nullable=False),
+        sa.Column("was_steady", sa.Boolean, nullable=False),
+        sa.Column("state", sa.JSON, nullable=False),
+    )
+    op.create_index("ix_standings_variant_id", "standings", ["variant_id"])
