@@ -19,7 +19,7 @@ from app.rules.progress.estimate import (
     estimate_population,
 )
 from app.rules.progress.parameters import Parameters
-from app.rules.progress.rivals import RIVALS, rates
+from app.rules.progress.rivals import RIVALS, Rates, Rival, rates
 from app.rules.progress.scores import Scores, score
 from app.rules.progress.sequences import (
     Attempt,
@@ -131,13 +131,17 @@ def _lines(
     known = rates((ride.variant_id, ride.clean) for ride in rides)
     clean = [attempt.evidence.clean for student in students for attempt in student]
     predictors: dict[str, Predict] = {"model": partial(chances_of, parameters=parameters)}
-    predictors |= {name: partial(rival, known=known) for name, rival in RIVALS.items()}
+    predictors |= {name: _as_predictor(rival, known) for name, rival in RIVALS.items()}
     with click.progressbar(length=len(students) * len(predictors), label="Scoring") as bar:
         lines = [
             _timed(name, predict, students, clean, bar.update)
             for name, predict in predictors.items()
         ]
     return lines[0], lines[1:]
+
+
+def _as_predictor(rival: Rival, known: Rates) -> Predict:
+    return lambda student: rival(student, known)
 
 
 def _timed(

@@ -165,7 +165,7 @@ def advance(
     variance = general_variance + own_variance + form_variance
     curved = logistic_of_belief(level, variance)
     chance = fixed.ceiling * curved
-    surprise, lean = _surprise(evidence.clean, chance, curved, variance)
+    surprise, lean = surprise_of(evidence.clean, chance, curved, variance)
     after = GeneralState(
         general.mean + general_variance * surprise,
         general_variance - general_variance * general_variance * lean + fixed.general_drift,
@@ -180,7 +180,7 @@ def advance(
     return chance, after, _counted(variant, evidence, own, spread)
 
 
-def _surprise(clean: bool, chance: float, curved: float, variance: float) -> tuple[float, float]:
+def surprise_of(clean: bool, chance: float, curved: float, variance: float) -> tuple[float, float]:
     """By how much a mean moves, and a variance shrinks, per unit of its own variance.
 
     With p = ceiling * s, the slope of log P is (y - p)(1 - s)/(1 - p) and the
