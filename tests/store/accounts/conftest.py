@@ -1,0 +1,21 @@
+"""The cast in a school on each kind of database."""
+
+from __future__ import annotations
+
+import pytest
+
+from app.store.database import Database
+from tests.support import cast
+from tests.support.clock import START
+
+
+@pytest.fixture
+def school(either: Database) -> Database:
+    """A school with the cast in it."""
+    return either
+
+
+@pytest.fixture
+def who(school: Database) -> cast.Cast:
+    """The cast's ids in that school."""
+    return cast.make(school, START)
