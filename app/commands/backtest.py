@@ -120,7 +120,7 @@ def _refusal(path: Path, error: BadSequences) -> str:
 def _estimate(students: Students) -> Estimate:
     length = ROUNDS * len(students)
     with click.progressbar(length=length, label="Fitting") as bar:
-        return estimate_population(students, Parameters(), lambda: bar.update(1))
+        return estimate_population(students, tick=lambda: bar.update(1))
 
 
 def _lines(

@@ -83,7 +83,7 @@ def test_more_rides_move_a_figure_further_from_the_shipped_one() -> None:
 
 def test_without_rides_the_shipped_figures_stay() -> None:
     assert estimate([], SHIPPED).parameters == SHIPPED
-    assert estimate_population([], SHIPPED).parameters.unseen == SHIPPED.unseen
+    assert estimate_population([]).parameters.skills == {}
 
 
 def test_an_unseen_manoeuvre_gets_the_middle_of_the_population() -> None:
@@ -93,7 +93,7 @@ def test_an_unseen_manoeuvre_gets_the_middle_of_the_population() -> None:
         list(attempts([_renamed(row, place % 3) for row in ridden], numbers))
         for place, ridden in enumerate(by_student(rows(Made(90, 60, 4))).values())
     ]
-    found = estimate_population(students, Parameters()).parameters
+    found = estimate_population(students).parameters
     eases = [found.skill(number).ease for number in numbers.values()]
     assert found.skill(99) is found.unseen
     assert found.unseen.ease == pytest.approx(sum(eases) / len(eases))
