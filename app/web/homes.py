@@ -5,8 +5,11 @@ from __future__ import annotations
 from flask import Blueprint, redirect, url_for
 from flask.typing import ResponseReturnValue
 
+from app.rules.diary.clock import monday_of
+from app.store.diary import reads as diary
+from app.store.diary.attention import attention
 from app.store.school import reads as school
-from app.web.context import reading, signed_in
+from app.web.context import now, reading, signed_in, today, zone
 from app.web.navigation import home_of
 from app.web.pages import asset, page
 
@@ -30,3 +33,14 @@ def favicon() -> ResponseReturnValue:
 def office() -> ResponseReturnValue:
     """The owner's home: the school at a glance, and where to change it."""
     return page("homes/office.html", figures=school.figures(reading()))
+
+
+@bp.get("/desk")
+def desk() -> ResponseReturnValue:
+    """The desk's home: find a student, today, this week, and what needs a look."""
+    return page(
+        "homes/desk.html",
+        board=diary.board(reading(), today(), zone()),
+        days=diary.week(reading(), monday_of(today()), zone()),
+        look=attention(reading(), now(), zone()),
+    )

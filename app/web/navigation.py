@@ -21,6 +21,8 @@ class MenuEntry:
 
 _ENTRIES = (
     ("Desk", "homes.desk"),
+    ("Students", "people.students"),
+    ("Sessions", "diary.week"),
     ("Yard", "homes.yard"),
     ("Mine", "homes.mine"),
     ("Office", "homes.office"),

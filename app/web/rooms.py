@@ -5,10 +5,14 @@ from __future__ import annotations
 from flask import Flask
 
 from app.web.accounts.routes import bp as accounts
+from app.web.diary.routes import bp as diary
 from app.web.homes import bp as homes
+from app.web.papers.routes import bp as papers
+from app.web.people.routes import bp as people
 from app.web.school.routes import bp as school
+from app.web.yards.routes import bp as yards
 
-BLUEPRINTS = (homes, school, accounts)
+BLUEPRINTS = (homes, school, accounts, people, yards, papers, diary)
 
 
 def install(app: Flask) -> None:

@@ -95,7 +95,7 @@ def _new(session: Session, by: Actor, wanted: WantedPlace, now: datetime) -> int
         "booked",
         "bookings",
         row.id,
-        session=wanted.session_id,
+        in_session=wanted.session_id,
         student=wanted.student_id,
         bike=wanted.bike_id,
     )

@@ -44,7 +44,9 @@ class BookingRow(Base):
 
     __tablename__ = "bookings"
     __table_args__ = (
-        CheckConstraint("(state = 'cancelled') = (cancelled_at IS NOT NULL)", name="cancelled_has_time"),
+        CheckConstraint(
+            "(state = 'cancelled') = (cancelled_at IS NOT NULL)", name="cancelled_has_time"
+        ),
         Index(
             "uq_bookings_student_held", "session_id", "student_id",
             unique=True, sqlite_where=_HOLDS, postgresql_where=_HOLDS,

@@ -8,6 +8,7 @@ from datetime import date, datetime
 from sqlalchemy import select
 from sqlalchemy.orm import Session
 
+from app.rules.papers.lives import NAMES
 from app.rules.papers.seen import SeenPaper
 from app.rules.papers.values import PaperKind
 from app.store.accounts.tables import AccountRow
@@ -24,6 +25,11 @@ class Paper:
     lapses_on: date | None
     seen_by: str | None
     seen_at: datetime
+
+    @property
+    def name(self) -> str:
+        """What it is called."""
+        return NAMES[self.kind]
 
     @property
     def seen(self) -> SeenPaper:

@@ -1,0 +1,93 @@
+"""The desk's forms about sessions and bookings."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from wtforms import HiddenField, StringField
+from wtforms.validators import InputRequired, Optional
+
+from app.rules.diary.facts import SessionWish
+from app.rules.diary.values import SessionKind
+from app.rules.diary.words import KINDS
+from app.store.diary.card_reads import BikeChoice
+from app.store.people.reads import Instructor
+from app.store.yards.reads import Yard
+from app.web.choices import PickField, PickRadioField, number, options
+from app.web.forms import ClockField, DayField, Length, OnceForm, SchoolForm, WholeNumberField
+
+OWN_BIKE = 0
+
+
+class _SessionFields(SchoolForm):
+    """What a session is described by."""
+
+    day = DayField("Day", [InputRequired("Write a day.")])
+    starts = ClockField("Starts", [InputRequired("Write a time of day, as 14:30.")])
+    ends = ClockField("Ends", [InputRequired("Write a time of day, as 14:30.")])
+    instructor_id = PickField("Instructor", coerce=number)
+    yard_id = PickField("Yard", coerce=number)
+    kind = PickField("What for", choices=options(KINDS.items()), coerce=SessionKind)
+    places = WholeNumberField("Places", [InputRequired("Write a number.")], default=4)
+    remarks = StringField("Remarks", [Optional(), Length(200)])
+
+    def offer(self, yards: Iterable[Yard], instructors: Iterable[Instructor]) -> None:
+        """Offer the yards that are open and the instructors who teach, and what is chosen now."""
+        self.yard_id.choices = options(
+            (one.id, one.plan.name)
+            for one in yards
+            if one.plan.open or one.id == self.yard_id.object_data
+        )
+        self.instructor_id.choices = options(
+            (one.id, one.name)
+            for one in instructors
+            if one.active or one.id == self.instructor_id.object_data
+        )
+
+    def wish(self) -> SessionWish:
+        """The session as typed."""
+        return SessionWish(
+            yard_id=self.yard_id.data,
+            instructor_id=self.instructor_id.data,
+            kind=self.kind.data,
+            day=self.day.data,
+            starts=self.starts.data,
+            ends=self.ends.data,
+            places=self.places.data,
+            remarks=self.remarks.data or "",
+        )
+
+
+class NewSessionForm(_SessionFields, OnceForm):
+    """A new session."""
+
+
+class SessionForm(_SessionFields):
+    """A session from the version that was opened."""
+
+    version = HiddenField()
+
+
+class BookForm(OnceForm):
+    """Which bike a student gets. The best one is chosen already, so that Enter books."""
+
+    # The list on the page may be old by the time it is sent. The store knows what is
+    # free then, and says who has it.
+    bike_id = PickRadioField(
+        "Bike", [InputRequired("Choose a bike.")], coerce=number, validate_choice=False
+    )
+
+    def offer(self, bikes: tuple[BikeChoice, ...]) -> None:
+        """Offer the bikes that are free, the best one first."""
+        free = [
+            (bike.id, f"{bike.label}, category {bike.category}, {bike.registration}")
+            for bike in bikes
+        ]
+        offered = [*free, (OWN_BIKE, "Their own bike")]
+        self.bike_id.choices = options(offered)
+        if not self.is_submitted():
+            self.bike_id.data = offered[0][0]
+
+    def wanted_bike(self) -> int | None:
+        """The bike that was chosen; None for the student's own."""
+        return self.bike_id.data or None

@@ -1,0 +1,9 @@
+"""The screens of the room, gathered."""
+
+from __future__ import annotations
+
+from app.web.diary import bookings, sessions, weeks
+from app.web.diary.blueprint import bp as bp
+
+SCREENS = (weeks, sessions, bookings)
+"""Importing a screen adds its routes to the blueprint."""

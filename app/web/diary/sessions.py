@@ -1,0 +1,110 @@
+"""Sessions at the desk: making, changing, opening and cancelling them."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from flask import request
+from flask.typing import ResponseReturnValue
+
+from app.rules.words import count_words
+from app.store.diary import reads, session_writes
+from app.store.people import reads as people
+from app.store.yards import reads as yards
+from app.web import context
+from app.web.diary.blueprint import bp
+from app.web.diary.days import asked
+from app.web.diary.forms import NewSessionForm, SessionForm
+from app.web.pages import done, page, refused
+from app.web.versions import version_sent
+
+MOST_TYPED = 100
+
+
+@bp.route("/sessions/new", methods=["GET", "POST"])
+def new_session() -> ResponseReturnValue:
+    """Make a session."""
+    form = NewSessionForm(data={"day": asked().day})
+    form.offer(yards.yards(context.reading()), people.instructors(context.reading()))
+    if form.validate_on_submit():
+        made = form.saved(
+            lambda: session_writes.add_session(
+                context.database(), context.actor(), form.wish(), form.key, context.now()
+            )
+        )
+        if made is not None:
+            return done("The session is in the diary.", "diary.session", session_id=made)
+    answer = refused if request.method == "POST" else page
+    return answer("diary/new_session.html", form=form)
+
+
+@bp.get("/sessions/<int:session_id>")
+def session(session_id: int) -> ResponseReturnValue:
+    """One session with its riders, and a search for one more."""
+    typed = request.args.get("q", "").strip()[:MOST_TYPED]
+    shown = reads.session_page(context.reading(), session_id)
+    found = people.students(context.reading(), typed) if typed else None
+    over = shown.line.ends_at <= context.now()
+    return page("diary/session.html", shown=shown, typed=typed, found=found, over=over)
+
+
+@bp.route("/sessions/<int:session_id>/edit", methods=["GET", "POST"])
+def edit_session(session_id: int) -> ResponseReturnValue:
+    """Change a session."""
+    shown = reads.session_page(context.reading(), session_id)
+    form = SessionForm(data=_values(shown))
+    form.offer(yards.yards(context.reading()), people.instructors(context.reading()))
+    if form.validate_on_submit():
+        kept = form.saved(
+            lambda: session_writes.edit_session(
+                context.database(),
+                context.actor(),
+                session_id,
+                version_sent(),
+                form.wish(),
+                context.now(),
+            )
+        )
+        if kept is not None:
+            return done("The session is changed.", "diary.session", session_id=session_id)
+    answer = refused if request.method == "POST" else page
+    return answer("diary/edit_session.html", form=form, shown=shown)
+
+
+def _values(shown: reads.SessionPage) -> dict[str, Any]:
+    starts = shown.line.starts_at.astimezone(context.zone())
+    ends = shown.line.ends_at.astimezone(context.zone())
+    return {
+        "version": shown.version,
+        "day": starts.date(),
+        "starts": starts.time(),
+        "ends": ends.time(),
+        "instructor_id": shown.line.instructor_id,
+        "yard_id": shown.yard_id,
+        "kind": shown.line.kind,
+        "places": shown.line.places,
+        "remarks": shown.remarks,
+    }
+
+
+@bp.get("/sessions/<int:session_id>/cancel")
+def ask_cancel_session(session_id: int) -> ResponseReturnValue:
+    """Show whom cancelling a session would concern."""
+    return page(
+        "diary/cancel_session.html", shown=reads.session_page(context.reading(), session_id)
+    )
+
+
+@bp.post("/sessions/<int:session_id>/cancel")
+def cancel_session(session_id: int) -> ResponseReturnValue:
+    """Cancel a session with its bookings."""
+    number = session_writes.cancel_session(
+        context.database(), context.actor(), session_id, version_sent(), context.now()
+    )
+    told = count_words(number, "student was", "students were")
+    said = f"The session is cancelled. {told} booked: let them know."
+    return done(
+        said if number else "The session is cancelled. Nobody was booked.",
+        "diary.session",
+        session_id=session_id,
+    )

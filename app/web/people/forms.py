@@ -1,0 +1,85 @@
+"""The desk's forms about people."""
+
+from __future__ import annotations
+
+from email_validator import EmailNotValidError, validate_email
+from wtforms import EmailField, Field, HiddenField, StringField, TelField, TextAreaField
+from wtforms.validators import InputRequired, Optional, ValidationError
+
+from app.rules.categories import Category
+from app.rules.people.students import MOST_NAME, MOST_NOTES, StudentFacts
+from app.web.choices import PickField, options
+from app.web.forms import DayField, Length, OnceForm, SchoolForm
+
+CATEGORIES = options((category, f"Category {category}") for category in Category)
+MOST_PHONE = 40
+MOST_EMAIL = 254
+
+
+class Email:
+    """An address that mail could reach. Nothing is looked up on the network."""
+
+    def __call__(self, _form: object, field: Field) -> None:
+        """Refuse what cannot be an address; keep a good one in lower case."""
+        if not field.data:
+            return
+        try:
+            found = validate_email(field.data, check_deliverability=False, test_environment=True)
+        except EmailNotValidError:
+            raise ValidationError("Write a whole email address, such as ada@example.org.") from None
+        field.data = found.normalized.lower()
+
+
+class NewStudentForm(OnceForm):
+    """Only what is needed first."""
+
+    name = StringField("Name", [InputRequired("Write the name."), Length(MOST_NAME)])
+    category = PickField("Licence category", choices=CATEGORIES, coerce=Category)
+    phone = TelField("Phone", [Length(MOST_PHONE)])
+    email = EmailField("Email", [Length(MOST_EMAIL), Email()])
+
+    def facts(self) -> StudentFacts:
+        """The student as typed."""
+        return StudentFacts(
+            name=self.name.data,
+            category=self.category.data,
+            phone=self.phone.data or None,
+            email=self.email.data or None,
+        )
+
+
+class StudentForm(SchoolForm):
+    """All that is written down about a student, from the version that was opened."""
+
+    version = HiddenField()
+    name = StringField("Name", [InputRequired("Write the name."), Length(MOST_NAME)])
+    category = PickField("Licence category", choices=CATEGORIES, coerce=Category)
+    phone = TelField("Phone", [Optional(), Length(MOST_PHONE)])
+    email = EmailField("Email", [Optional(), Length(MOST_EMAIL), Email()])
+    date_of_birth = DayField("Date of birth", [Optional()])
+    emergency_name = StringField("Emergency contact", [Optional(), Length(MOST_NAME)])
+    emergency_phone = TelField("Their phone", [Optional(), Length(MOST_PHONE)])
+    guardian_name = StringField("Guardian", [Optional(), Length(MOST_NAME)])
+    guardian_phone = TelField("Their phone", [Optional(), Length(MOST_PHONE)])
+    notes = TextAreaField("Notes", [Optional(), Length(MOST_NOTES)])
+
+    def facts(self) -> StudentFacts:
+        """The student as typed."""
+        return StudentFacts(
+            name=self.name.data,
+            category=self.category.data,
+            phone=self.phone.data or None,
+            email=self.email.data or None,
+            date_of_birth=self.date_of_birth.data,
+            emergency_name=self.emergency_name.data or None,
+            emergency_phone=self.emergency_phone.data or None,
+            guardian_name=self.guardian_name.data or None,
+            guardian_phone=self.guardian_phone.data or None,
+            notes=self.notes.data or "",
+        )
+
+
+class InstructorForm(OnceForm):
+    """A new instructor."""
+
+    name = StringField("Name", [InputRequired("Write the name."), Length(MOST_NAME)])

@@ -1,0 +1,7 @@
+"""The room's blueprint, which its screens share."""
+
+from __future__ import annotations
+
+from flask import Blueprint
+
+bp = Blueprint("yards", __name__)
