@@ -38,7 +38,7 @@ class SchoolForm(FlaskForm):  # type: ignore[misc]
         def bind_field(self, form: Any, unbound_field: Any, options: dict[str, Any]) -> Any:
             """Add the trimming filter to text fields."""
             if issubclass(unbound_field.field_class, StringField):
-                options["filters"] = [trimmed, *unbound_field.kwargs.pop("filters", ())]
+                options["filters"] = [trimmed, *unbound_field.kwargs.get("filters", ())]
             return unbound_field.bind(form=form, **options)
 
     def saved(self, write: Callable[[], T]) -> T | None:
@@ -106,6 +106,8 @@ class WholeNumberField(IntegerField):  # type: ignore[misc]
 
 class NumberField(FloatField):  # type: ignore[misc]
     """A number with or without decimals, with our sentence when it is none."""
+
+    data: float | None
 
     def process_formdata(self, valuelist: list[str]) -> None:
         """Read the number; ValueError with a sentence when it cannot be read."""
