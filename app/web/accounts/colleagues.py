@@ -80,7 +80,7 @@ def _edited(form: EditForm, account_id: int) -> int:
         context.database(),
         context.actor(),
         account_id,
-        form.version.data,
+        int(form.version.data),
         _typed(form),
         context.now(),
     )

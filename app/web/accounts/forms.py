@@ -4,11 +4,13 @@ from __future__ import annotations
 
 from wtforms import (
     EmailField,
+    Field,
     HiddenField,
     IntegerField,
     PasswordField,
     SelectMultipleField,
     StringField,
+    ValidationError,
 )
 from wtforms.validators import DataRequired, Email, InputRequired
 from wtforms.widgets import CheckboxInput, HiddenInput, ListWidget
@@ -73,6 +75,11 @@ class ColleagueForm(OnceForm):
 
 
 class EditForm(ColleagueForm):
-    """An account as it stands. ``version`` tells whether it still does."""
+    """An account from the version that was opened."""
 
-    version = HiddenField(filters=[lambda value: int(value) if str(value).isdigit() else -1])
+    version = HiddenField()
+
+    def validate_version(self, field: Field) -> None:
+        """Refuse a page that does not say which version it shows."""
+        if not field.raw_data or not str(field.data).isdecimal():
+            raise ValidationError("This page is out of date. Open it again.")

@@ -46,9 +46,10 @@ def _too_often(error: RateLimitExceeded) -> ResponseReturnValue:
 
 
 def _seconds_left(error: RateLimitExceeded) -> float:
-    # The limiter reads the machine's clock, so what is left is counted by the same one.
+    # The limiter reads the machine's clock, so what is left is counted by the same one. It adds
+    # a second to be on the safe side.
     current = limiter.current_limit
-    return current.reset_at - time() if current else float(error.limit.limit.get_expiry())
+    return current.reset_at - 1 - time() if current else float(error.limit.limit.get_expiry())
 
 
 def install(app: Flask) -> None:
