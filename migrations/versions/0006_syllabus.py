@@ -47,8 +47,11 @@ def _syllabuses() -> None:
         "syllabuses",
         sa.Column("id", sa.Integer, primary_key=True),
         sa.Column("code", sa.String, nullable=False, unique=True),
+        sa.Column("version", sa.Integer, nullable=False),
         sa.Column("name", sa.String, nullable=False),
-        sa.Column("most_riding_faults", sa.Integer, nullable=False),
+        sa.Column("caution", sa.String, nullable=False),
+        sa.Column("pass_rule", sa.JSON, nullable=False),
+        sa.Column("speed_rule", sa.JSON, nullable=False),
     )
 
 
@@ -67,6 +70,9 @@ def _manoeuvres() -> None:
         sa.Column("coaching_points", sa.JSON, nullable=False),
         sa.Column("common_mistake", sa.String, nullable=False),
         sa.Column("cautions", sa.JSON, nullable=False),
+        sa.Column("cone_colours", sa.JSON, nullable=False),
+        sa.Column("not_after_failed", sa.String),
+        sa.Column("retired", sa.Boolean, nullable=False),
         sa.UniqueConstraint("syllabus_id", "code"),
     )
 
@@ -79,6 +85,7 @@ def _variants() -> None:
         sa.Column("code", sa.String, nullable=False),
         sa.Column("name", sa.String, nullable=False),
         sa.Column("place", sa.Integer, nullable=False),
+        sa.Column("retired", sa.Boolean, nullable=False),
         sa.UniqueConstraint("manoeuvre_id", "code"),
     )
 
@@ -101,6 +108,7 @@ def _fault_kinds() -> None:
         sa.Column("sided", sa.Boolean, nullable=False),
         sa.Column("standing", sa.String, nullable=False),
         sa.Column("place", sa.Integer, nullable=False),
+        sa.Column("retired", sa.Boolean, nullable=False),
     )
 
 
@@ -114,7 +122,8 @@ def _manoeuvre_faults() -> None:
             _word("severity", "remark", "riding", "serious", "dangerous"),
             nullable=False,
         ),
-        sa.Column("place", sa.Integer, nullable=False),
+        sa.Column("standing", sa.String, nullable=False),
+        sa.Column("note", sa.String, nullable=False),
     )
 
 

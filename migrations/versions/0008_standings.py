@@ -30,9 +30,7 @@ def _learners() -> None:
     op.create_table(
         "learners",
         sa.Column("student_id", sa.Integer, sa.ForeignKey("students.id"), primary_key=True),
-        sa.Column("general", sa.JSON, nullable=False),
-        sa.Column("last_ridden_at", MOMENT, nullable=False),
-        sa.Column("last_attempt_id", sa.String, nullable=False),
+        sa.Column("state", sa.JSON, nullable=False),
     )
 
 
@@ -43,8 +41,7 @@ def _standings() -> None:
         sa.Column("variant_id", sa.Integer, sa.ForeignKey("variants.id"), primary_key=True),
         sa.Column("rides", sa.Integer, nullable=False),
         sa.Column("clean_rides", sa.Integer, nullable=False),
-        sa.Column("last_ridden_at", MOMENT, nullable=False),
-        sa.Column("was_steady", sa.Boolean, nullable=False),
+        sa.Column("last_ridden_at", MOMENT),
         sa.Column("state", sa.JSON, nullable=False),
     )
     op.create_index("ix_standings_variant_id", "standings", ["variant_id"])

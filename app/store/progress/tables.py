@@ -12,27 +12,22 @@ from app.store.columns import Base
 
 
 class LearnerRow(Base):
-    """The engine's state of one student, over all manoeuvres, and the last ride it has counted."""
+    """The engine's state of one student over all manoeuvres, as the rules write it."""
 
     __tablename__ = "learners"
 
     student_id: Mapped[int] = mapped_column(ForeignKey("students.id"), primary_key=True)
-    general: Mapped[dict[str, Any]] = mapped_column(JSON)
-    last_ridden_at: Mapped[datetime]
-    last_attempt_id: Mapped[str]
+    state: Mapped[dict[str, Any]] = mapped_column(JSON)
 
 
 class StandingRow(Base):
-    """The engine's state of one student on one manoeuvre variant."""
+    """The engine's state of one student on one manoeuvre variant, as the rules write it."""
 
     __tablename__ = "standings"
 
     student_id: Mapped[int] = mapped_column(ForeignKey("students.id"), primary_key=True)
-    variant_id: Mapped[int] = mapped_column(
-        ForeignKey("variants.id"), primary_key=True, index=True
-    )
+    variant_id: Mapped[int] = mapped_column(ForeignKey("variants.id"), primary_key=True, index=True)
     rides: Mapped[int]
     clean_rides: Mapped[int]
-    last_ridden_at: Mapped[datetime]
-    was_steady: Mapped[bool]
+    last_ridden_at: Mapped[datetime | None]
     state: Mapped[dict[str, Any]] = mapped_column(JSON)

@@ -15,14 +15,17 @@ from app.store.columns import Base, words
 
 
 class SyllabusRow(Base):
-    """A curriculum and the rule by which its test is passed."""
+    """A curriculum, with the rules of its test as the reference files write them."""
 
     __tablename__ = "syllabuses"
 
     id: Mapped[int] = mapped_column(primary_key=True)
     code: Mapped[str] = mapped_column(unique=True)
+    version: Mapped[int]
     name: Mapped[str]
-    most_riding_faults: Mapped[int]
+    caution: Mapped[str]
+    pass_rule: Mapped[dict[str, Any]] = mapped_column(JSON)
+    speed_rule: Mapped[dict[str, Any]] = mapped_column(JSON)
 
 
 class ManoeuvreRow(Base):
@@ -43,6 +46,9 @@ class ManoeuvreRow(Base):
     coaching_points: Mapped[list[str]] = mapped_column(JSON)
     common_mistake: Mapped[str]
     cautions: Mapped[list[str]] = mapped_column(JSON)
+    cone_colours: Mapped[list[str]] = mapped_column(JSON)
+    not_after_failed: Mapped[str | None]
+    retired: Mapped[bool] = mapped_column(default=False)
 
 
 class VariantRow(Base):
@@ -56,6 +62,7 @@ class VariantRow(Base):
     code: Mapped[str]
     name: Mapped[str]
     place: Mapped[int]
+    retired: Mapped[bool] = mapped_column(default=False)
 
 
 class MinimumSpeedRow(Base):
@@ -79,6 +86,7 @@ class FaultKindRow(Base):
     sided: Mapped[bool]
     standing: Mapped[str]
     place: Mapped[int]
+    retired: Mapped[bool] = mapped_column(default=False)
 
 
 class ManoeuvreFaultRow(Base):
@@ -89,7 +97,8 @@ class ManoeuvreFaultRow(Base):
     manoeuvre_id: Mapped[int] = mapped_column(ForeignKey("manoeuvres.id"), primary_key=True)
     fault_kind_id: Mapped[int] = mapped_column(ForeignKey("fault_kinds.id"), primary_key=True)
     severity: Mapped[Severity] = mapped_column(words(Severity))
-    place: Mapped[int]
+    standing: Mapped[str]
+    note: Mapped[str] = mapped_column(default="")
 
 
 class ReferenceItemRow(Base):
