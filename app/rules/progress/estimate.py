@@ -35,10 +35,10 @@ ENOUGH = 30
 FEW = 5
 """Manoeuvres with enough attempts below which the population is left as given."""
 
-SPREAD = Skill(ease=0.8, practice=0.6)
+SPREAD = Skill(ease=0.8, practice=0.5)
 """How far a school's manoeuvres may lie from the shipped values, as standard deviations: an
 invented default, wide enough that some ten rides outweigh it."""
-NEUTRAL = Skill(ease=0.0, practice=0.7)
+NEUTRAL = Skill(ease=0.0, practice=0.5)
 """Where the search begins for manoeuvres of which nothing is known."""
 LEAST_SPREAD = Skill(ease=0.3, practice=0.1)
 
