@@ -23,7 +23,7 @@ from app.store.database import Database
 from app.store.diary.tables import BookingRow, SessionRow, TestAppointmentRow
 from app.store.papers.tables import PaperRow
 from app.store.people.tables import InstructorRow, StudentRow
-from app.store.progress.writes import rebuild
+from app.store.progress.writes import rebuild_in
 from app.store.riding.reference import load_reference
 from app.store.riding.tables import (
     AttemptFaultRow,
@@ -73,8 +73,8 @@ def load_demo(db: Database, now: datetime) -> None:
         _people_and_things(session, maker, rng)
         _diary(session, planned, history, now, school)
         _rides(session, maker, history)
+        rebuild_in(session)
         _finish(session, school, now)
-    rebuild(db)
 
 
 def _keep(session: Session, table: type[Base], made: Iterable[rows.Row]) -> None:

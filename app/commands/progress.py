@@ -1,0 +1,16 @@
+"""Commands for the progress engine."""
+
+from __future__ import annotations
+
+import click
+
+from app.commands.ground import school
+from app.store.progress.writes import rebuild
+
+
+@click.command("rebuild-standings")
+def rebuild_standings() -> None:
+    """Work out every student's standing again from the rides."""
+    with school() as database:
+        count = rebuild(database)
+    click.echo(f"Worked out again: {count} students.")

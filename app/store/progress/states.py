@@ -1,0 +1,121 @@
+"""The engine's states in the database: loaded, stepped on, rebuilt, saved."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterable, Mapping
+
+from sqlalchemy import delete, select
+from sqlalchemy.orm import Session
+
+from app.rules.progress.evidence import Evidence, in_order
+from app.rules.progress.model import fold, follows, start, step
+from app.rules.progress.parameters import Parameters, shipped_parameters
+from app.rules.progress.state import (
+    LearnerState,
+    VariantState,
+    general_from_plain,
+    general_to_plain,
+    variant_from_plain,
+    variant_to_plain,
+)
+from app.rules.riding.marking import counts_as_evidence, is_clean
+from app.rules.riding.values import Outcome
+from app.store.progress.tables import LearnerRow, StandingRow
+from app.store.riding.tables import AttemptRow, ManoeuvreRow, VariantRow
+
+
+def parameters(session: Session) -> Parameters:
+    """The model's parameters for the school's variants (one query)."""
+    found = session.execute(
+        select(VariantRow.id, ManoeuvreRow.code).join(
+            ManoeuvreRow, VariantRow.manoeuvre_id == ManoeuvreRow.id
+        )
+    )
+    return shipped_parameters({variant: code for variant, code in found})
+
+
+def load_states(
+    session: Session, students: Iterable[int], start_from: Parameters
+) -> dict[int, LearnerState]:
+    """What is known of each student (two queries); a new student starts at the beginning."""
+    ids = list(students)
+    variants: defaultdict[int, dict[int, VariantState]] = defaultdict(dict)
+    for row in session.scalars(select(StandingRow).where(StandingRow.student_id.in_(ids))):
+        variants[row.student_id][row.variant_id] = variant_from_plain(row.state)
+    learners = session.scalars(select(LearnerRow).where(LearnerRow.student_id.in_(ids)))
+    known = {
+        row.student_id: LearnerState(general_from_plain(row.state), variants[row.student_id])
+        for row in learners
+    }
+    return {student: known.get(student, start(start_from)) for student in ids}
+
+
+def take_in(session: Session, student: int, rides: Iterable[Evidence]) -> None:
+    """Count rides that have just been kept: one step each, or a rebuild if one came late."""
+    fixed = parameters(session)
+    before = load_states(session, [student], fixed)[student]
+    state = before
+    for ride in in_order(rides):
+        if not follows(state.general, ride):
+            rebuild_one(session, student, fixed)
+            return
+        state = step(state, ride, fixed)
+    _save(session, student, state, before.variants)
+
+
+def rebuild_one(session: Session, student: int, fixed: Parameters) -> None:
+    """Work one student out again from all their rides."""
+    state = fold(in_order(_evidence(session, student)), fixed)
+    session.execute(delete(StandingRow).where(StandingRow.student_id == student))
+    _save(session, student, state, {})
+
+
+def evidence_of(row: AttemptRow) -> Evidence | None:
+    """What a kept ride says; None when it does not count."""
+    return _evidence_from(
+        row.variant_id, row.session_id, row.ridden_at, row.id, row.outcome, row.struck_at
+    )
+
+
+def _evidence(session: Session, student: int) -> list[Evidence]:
+    found = session.execute(
+        select(
+            AttemptRow.variant_id,
+            AttemptRow.session_id,
+            AttemptRow.ridden_at,
+            AttemptRow.id,
+            AttemptRow.outcome,
+            AttemptRow.struck_at,
+        ).where(AttemptRow.student_id == student)
+    )
+    return [ride for row in found if (ride := _evidence_from(*row)) is not None]
+
+
+def _evidence_from(
+    variant: int, in_session: int, ridden_at: object, key: object, outcome: Outcome, struck: object
+) -> Evidence | None:
+    if not counts_as_evidence(outcome, struck is not None):
+        return None
+    return Evidence(variant, in_session, ridden_at, str(key), is_clean(outcome))  # type: ignore[arg-type]
+
+
+def _save(
+    session: Session, student: int, state: LearnerState, before: Mapping[int, VariantState]
+) -> None:
+    session.merge(LearnerRow(student_id=student, state=general_to_plain(state.general)))
+    for variant_id, variant in state.variants.items():
+        if before.get(variant_id) != variant:
+            session.merge(_row(student, variant_id, variant))
+    session.flush()
+
+
+def _row(student: int, variant_id: int, variant: VariantState) -> StandingRow:
+    return StandingRow(
+        student_id=student,
+        variant_id=variant_id,
+        rides=variant.rides,
+        clean_rides=variant.clean_rides,
+        last_ridden_at=variant.last_at,
+        state=variant_to_plain(variant),
+    )

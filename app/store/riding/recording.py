@@ -1,0 +1,213 @@
+"""Keeping rides: each checked on its own, each kept at most once."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from datetime import datetime
+from uuid import UUID
+
+from sqlalchemy import select
+from sqlalchemy.orm import Session
+
+from app.rules.accounts.roles import Actor, Role
+from app.rules.categories import Category
+from app.rules.diary.values import BookingState
+from app.rules.refusal import Missing, Reason, Refused
+from app.rules.riding.marking import judge_speed, mark
+from app.rules.riding.recording import NewRide, RideAnswer, Word, objections
+from app.rules.riding.values import Outcome, SeenFault
+from app.rules.yards.area import YardFacts, why_not_rideable
+from app.store import audit
+from app.store.diary.tables import BookingRow, SessionRow
+from app.store.people.tables import StudentRow
+from app.store.riding.course import Course, CourseVariant, load_course
+from app.store.riding.tables import AttemptFaultRow, AttemptRow
+from app.store.yards.tables import BikeRow, YardRow
+
+_NO_PLACE = (
+    "This student has no place in this session. Book the place at the desk, then send again."
+)
+_NOT_YOURS = "This session is another instructor's."
+_NUMBER_IN_USE = "Another ride was kept under this ride's number."
+_TOO_EARLY = "This session begins later. Rides can be recorded from the day it is on."
+
+
+@dataclass(frozen=True, slots=True)
+class _Place:
+    """One student's place in one session, with what the marking needs of it."""
+
+    booking: BookingRow
+    training: SessionRow
+    yard: YardFacts
+    category: Category
+    bike_id: int | None
+
+
+@dataclass(slots=True)
+class RideBook:
+    """Keeps rides in one open transaction, reading what they share only once."""
+
+    session: Session
+    by: Actor
+    now: datetime
+    _course: Course | None = None
+    _places: dict[tuple[int, int], _Place | None] = field(default_factory=dict)
+
+    def keep(self, ride: NewRide) -> RideAnswer:
+        """Keep one ride unless it is there already or cannot be kept; never raises for its facts."""
+        earlier = self.session.get(AttemptRow, ride.attempt_id)
+        if earlier is not None:
+            return _already(ride, earlier)
+        try:
+            place, variant = self._judged(ride)
+        except (Refused, Missing) as refused:
+            return RideAnswer(ride.attempt_id, Word.REFUSED, str(refused))
+        self._add(ride, place, variant)
+        return RideAnswer(ride.attempt_id, Word.SAVED)
+
+    @property
+    def course(self) -> Course:
+        """The syllabus."""
+        if self._course is None:
+            self._course = load_course(self.session)
+        return self._course
+
+    def _judged(self, ride: NewRide) -> tuple[_Place, CourseVariant]:
+        """The ride's place and variant, or Refused with every reason why it cannot be kept."""
+        place = self._place(ride.session_id, ride.student_id)
+        if place is None:
+            raise Refused(Reason(_NO_PLACE))
+        if not may_record(self.by, place.training):
+            raise Refused(Reason(_NOT_YOURS))
+        if place.training.starts_at.date() > self.now.date():
+            raise Refused(Reason(_TOO_EARLY))
+        variant = self._variant(ride.variant_id, place.yard)
+        found = [*objections(ride, self.course.offers(variant.manoeuvre.code), self.now)]
+        if found:
+            raise Refused(*map(Reason, found))
+        return place, variant
+
+    def _variant(self, variant_id: int, yard: YardFacts) -> CourseVariant:
+        try:
+            variant = self.course.variant(variant_id)
+        except Missing:
+            raise Refused(Reason("That manoeuvre is not in the syllabus any more.")) from None
+        speed_run = variant.manoeuvre.speed_run
+        sentence = why_not_rideable(variant.variant.code, yard, needs_speed_run=speed_run)
+        if sentence:
+            raise Refused(Reason(sentence))
+        return variant
+
+    def _place(self, session_id: int, student_id: int) -> _Place | None:
+        key = (session_id, student_id)
+        if key not in self._places:
+            self._places[key] = _find_place(self.session, *key)
+        return self._places[key]
+
+    def _add(self, ride: NewRide, place: _Place, variant: CourseVariant) -> None:
+        speed = None if ride.speed_kmh is None else round(ride.speed_kmh, 1)
+        self.session.add(
+            AttemptRow(
+                id=ride.attempt_id,
+                session_id=ride.session_id,
+                student_id=ride.student_id,
+                variant_id=ride.variant_id,
+                bike_id=place.bike_id,
+                recorded_by=self.by.account_id,
+                ridden_at=ride.ridden_at,
+                received_at=self.now,
+                outcome=self._outcome(ride, speed, place.category, variant),
+                speed_kmh=speed,
+                speed_source=ride.speed_source,
+                second_try=ride.second_try,
+            )
+        )
+        self.session.flush()
+        self.session.add_all(self._faults(ride))
+        self._attended(place)
+        self.session.flush()
+
+    def _outcome(
+        self, ride: NewRide, speed: float | None, category: Category, variant: CourseVariant
+    ) -> Outcome:
+        minimum = variant.minimum_for(category)
+        share = self.course.syllabus.speed_rule.allowance_share
+        faults = [SeenFault(fault.kind, fault.severity, fault.side) for fault in ride.faults]
+        return mark(faults, judge_speed(speed, minimum, ride.second_try, share))
+
+    def _faults(self, ride: NewRide) -> list[AttemptFaultRow]:
+        return [
+            AttemptFaultRow(
+                attempt_id=ride.attempt_id,
+                place=place,
+                fault_kind_id=self.course.fault_ids[fault.kind],
+                severity=fault.severity,
+                side=fault.side,
+            )
+            for place, fault in enumerate(ride.faults, start=1)
+        ]
+
+    def _attended(self, place: _Place) -> None:
+        """Whoever rides is there."""
+        booking = place.booking
+        if booking.state is BookingState.BOOKED:
+            booking.state = BookingState.ATTENDED
+            booking.version += 1
+            audit.record(self.session, self.by, self.now, "attended", "bookings", booking.id)
+
+
+def may_record(by: Actor, training: SessionRow) -> bool:
+    """Whether the person may record in the session: its instructor, or the owner."""
+    return by.has(Role.OWNER) or by.instructor_id == training.instructor_id
+
+
+def strike(session: Session, by: Actor, attempt_id: UUID, reason: str, now: datetime) -> int:
+    """Strike out a ride in the caller's transaction; the student's id.
+
+    Striking out twice changes nothing. Raises Missing for a ride that is not
+    there or not this person's to change.
+    """
+    found = session.get(AttemptRow, attempt_id)
+    training = session.get(SessionRow, found.session_id) if found else None
+    if found is None or training is None or not may_record(by, training):
+        raise Missing(f"ride {attempt_id}")
+    if found.struck_at is None:
+        found.struck_at, found.struck_by, found.struck_reason = now, by.account_id, reason
+        audit.record(session, by, now, "struck out", "attempts", attempt_id)
+        session.flush()
+    return found.student_id
+
+
+def _already(ride: NewRide, earlier: AttemptRow) -> RideAnswer:
+    same = (earlier.session_id, earlier.student_id, earlier.variant_id)
+    if same != (ride.session_id, ride.student_id, ride.variant_id):
+        return RideAnswer(ride.attempt_id, Word.REFUSED, _NUMBER_IN_USE)
+    return RideAnswer(ride.attempt_id, Word.ALREADY_HAD)
+
+
+def _find_place(session: Session, session_id: int, student_id: int) -> _Place | None:
+    found = session.execute(
+        select(BookingRow, SessionRow, YardRow, StudentRow.category, BikeRow.category)
+        .join(SessionRow, BookingRow.session_id == SessionRow.id)
+        .join(YardRow, SessionRow.yard_id == YardRow.id)
+        .join(StudentRow, BookingRow.student_id == StudentRow.id)
+        .outerjoin(BikeRow, BookingRow.bike_id == BikeRow.id)
+        .where(BookingRow.session_id == session_id, BookingRow.student_id == student_id)
+        .where(BookingRow.state != BookingState.CANCELLED, SessionRow.cancelled_at.is_(None))
+        .order_by(BookingRow.id.desc())
+    ).first()
+    if found is None:
+        return None
+    booking, training, yard, sought, ridden = found
+    return _Place(booking, training, yard_facts(yard), ridden or sought, booking.bike_id)
+
+
+def yard_facts(yard: YardRow) -> YardFacts:
+    """A yard's row as the rules know a yard."""
+    return YardFacts(
+        length_m=float(yard.length_m),
+        width_m=float(yard.width_m),
+        speed_run=yard.speed_run,
+        avoidance_left=yard.avoidance_left,
+        avoidance_right=yard.avoidance_right,
+    )
