@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from datetime import UTC, datetime
 from enum import StrEnum
-from typing import Any
+from typing import Any, ClassVar
 
 from sqlalchemy import DateTime, Dialect, Enum, MetaData
 from sqlalchemy.orm import DeclarativeBase
@@ -45,7 +45,7 @@ class Base(DeclarativeBase):
     """The base of all tables."""
 
     metadata = MetaData(naming_convention=NAMES)
-    type_annotation_map = {datetime: Instant}
+    type_annotation_map: ClassVar = {datetime: Instant}
 
 
 def words(enum: type[StrEnum]) -> Enum:

@@ -44,8 +44,8 @@ def _numbers(settings: SchoolSettings) -> Iterator[Reason]:
         )
     if not 1 <= settings.within_days <= MOST_DAYS:
         yield Reason(f"Choose from 1 to {MOST_DAYS} days.", "within_days")
-    if not 0.5 <= settings.chance <= 0.99:
-        yield Reason("Choose a chance from 50 to 99 in 100.", "chance_percent")
+    if not 0.5 <= settings.chance <= 0.9:
+        yield Reason("Choose a chance from 50 to 90 in 100.", "chance_percent")
     if not 0 <= settings.notice_hours <= MOST_NOTICE_HOURS:
         yield Reason(f"Choose from 0 to {MOST_NOTICE_HOURS} hours.", "notice_hours")
 

@@ -32,7 +32,7 @@ def parameters(session: Session) -> Parameters:
             ManoeuvreRow, VariantRow.manoeuvre_id == ManoeuvreRow.id
         )
     )
-    return shipped_parameters({variant: code for variant, code in found})
+    return shipped_parameters({row.id: row.code for row in found})
 
 
 def load_states(

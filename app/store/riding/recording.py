@@ -54,7 +54,7 @@ class RideBook:
     _places: dict[tuple[int, int], _Place | None] = field(default_factory=dict)
 
     def keep(self, ride: NewRide) -> RideAnswer:
-        """Keep one ride unless it is there already or cannot be kept; never raises for its facts."""
+        """Keep one ride unless it is there already or its facts forbid it; never raises."""
         earlier = self.session.get(AttemptRow, ride.attempt_id)
         if earlier is not None:
             return _already(ride, earlier)

@@ -12,7 +12,7 @@ from app.store.columns import Base, words
 
 
 class YardRow(Base):
-    """A place to train in; lengths in metres. Which way the avoidance can be ridden is kept here."""
+    """A place to train in, lengths in metres, and which way the avoidance can be ridden there."""
 
     __tablename__ = "yards"
     __table_args__ = (

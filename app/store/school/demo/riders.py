@@ -96,7 +96,7 @@ class Rider:
         if strength is None:
             return 0.0
         half_life = FIRST_HALF_LIFE * strength.sessions
-        return strength.value * 0.5 ** ((day - strength.day) / half_life)
+        return strength.value * float(0.5 ** ((day - strength.day) / half_life))
 
     def _practise(self, variant: CourseVariant, day: int) -> None:
         strength = self._strengths.setdefault(variant.id, _Strength(day=day))

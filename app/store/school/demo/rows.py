@@ -70,7 +70,7 @@ class Rows:
 
     def instructor_account(self, number: int) -> int:
         """The account of an instructor by number."""
-        return [row["account_id"] for row in self.instructors()][number]
+        return int([*self.instructors()][number]["account_id"])
 
     def students(self, rng: Random) -> Iterator[Row]:
         """Everyone who learns, with someone to ring, and a guardian where one is needed."""
