@@ -10,17 +10,26 @@ from werkzeug.middleware.proxy_fix import ProxyFix
 
 from app.config import ROOT, Config
 from app.store.database import Database
-from app.web import context, failures, gate, pages, rooms
+from app.web import context, failures, gate, pages, rooms, startup
 from app.web.accounts import limits, visitors
 
 
 def build(config: Config) -> Flask:
-    """Build the app for a configuration. It opens the database when the first request needs it."""
+    """Build the app for a configuration.
+
+    The database is opened when the first request needs it; in production at
+    once, and BadConfig is raised when such a server must not start.
+    """
+    school = Database(config.database_url)
+    startup.check(config, school)
     app = Flask(
-        "app", root_path=str(ROOT), template_folder=ROOT / "templates", static_folder=ROOT / "static"
+        "app",
+        root_path=str(ROOT),
+        template_folder=ROOT / "templates",
+        static_folder=ROOT / "static",
     )
     app.config.from_mapping(_flask_settings(config))
-    context.install(app, config, Database(config.database_url))
+    context.install(app, config, school)
     CSRFProtect(app)
     visitors.install(app)
     limits.install(app)

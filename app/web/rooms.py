@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from flask import Flask
 
+from app.web import ids
 from app.web.accounts.routes import bp as accounts
 from app.web.diary.routes import bp as diary
 from app.web.homes import bp as homes
@@ -17,5 +18,6 @@ BLUEPRINTS = (homes, school, accounts, people, yards, papers, diary)
 
 def install(app: Flask) -> None:
     """Register the screens of every room."""
+    ids.install(app)
     for blueprint in BLUEPRINTS:
         app.register_blueprint(blueprint)

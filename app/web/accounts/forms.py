@@ -12,12 +12,14 @@ from wtforms import (
     StringField,
     ValidationError,
 )
-from wtforms.validators import DataRequired, Email, InputRequired
+from wtforms.fields.choices import SelectChoice
+from wtforms.validators import DataRequired, Email, InputRequired, NumberRange
 from wtforms.widgets import CheckboxInput, HiddenInput, ListWidget
 
 from app.rules.accounts.authority import GIVEN
 from app.rules.accounts.passwords import LONGEST
 from app.rules.accounts.roles import ROLE_WORDS
+from app.web.choices import LARGEST_ID
 from app.web.forms import Length, OnceForm, SchoolForm
 
 _EMAIL_LENGTH = 254  # RFC 5321 section 4.5.3.1.3: a path of 256 with its angle brackets
@@ -38,7 +40,9 @@ class SignInForm(SchoolForm):
 class DemoForm(SchoolForm):
     """Which of the invented people to be."""
 
-    account = IntegerField("Person", [InputRequired()], widget=HiddenInput())
+    account = IntegerField(
+        "Person", [InputRequired(), NumberRange(1, LARGEST_ID)], widget=HiddenInput()
+    )
 
 
 class AskForm(SchoolForm):
@@ -68,7 +72,9 @@ class ColleagueForm(OnceForm):
     email = EmailField("Email", _email())
     roles = SelectMultipleField(
         "What they do",
-        choices=[(role.value, ROLE_WORDS[role]) for role in ROLE_WORDS if role in GIVEN],
+        choices=[
+            SelectChoice(role.value, ROLE_WORDS[role]) for role in ROLE_WORDS if role in GIVEN
+        ],
         widget=ListWidget(prefix_label=False),
         option_widget=CheckboxInput(),
     )

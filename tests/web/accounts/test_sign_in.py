@@ -154,7 +154,7 @@ def test_a_demo_lets_a_visitor_be_one_of_its_people_with_one_press(
     assert "Dev Rook" in visitor.get("/me").text
 
 
-@pytest.mark.parametrize("account", ["", "0", "9999", "one", None])
+@pytest.mark.parametrize("account", ["", "0", "9999", "one", "9" * 30, None])
 def test_a_demo_has_only_the_people_it_offers(
     visit: Visit, people: Cast, database: Database, account: str | None
 ) -> None:

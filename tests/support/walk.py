@@ -1,0 +1,158 @@
+"""A school that every visitor finds as new, and the addresses of everything in it.
+
+Each visit may change the school, so before the next one its database file is
+put back. That is quicker by far than making a new school for each.
+"""
+
+from __future__ import annotations
+
+import shutil
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+from uuid import UUID
+
+from flask import Flask, session
+from flask.testing import FlaskClient
+from flask_wtf.csrf import generate_csrf
+from sqlalchemy import select
+from sqlalchemy.orm import Session
+from werkzeug.test import TestResponse
+
+from app import create_app
+from app.config import Config
+from app.rules.riding.values import Outcome
+from app.store import migrate
+from app.store.accounts.hashing import token_hash
+from app.store.accounts.tables import AccountRow, SignInRow
+from app.store.accounts.writes import Browser, begin
+from app.store.database import Database
+from app.store.riding.reference import load_reference
+from app.store.riding.tables import AttemptRow, FaultKindRow, ManoeuvreRow, VariantRow
+from tests.support import cast
+from tests.support.clock import START, Clock
+
+Records = dict[str, Any]
+"""A value for each argument that an address can have, by the argument's name."""
+
+OWN_ATTEMPT, OTHER_ATTEMPT = UUID(int=1), UUID(int=2)
+_SEED = "c" * 40
+
+
+@dataclass(frozen=True)
+class School:
+    """The school, and who is signed in where."""
+
+    app: Flask
+    template: Path
+    path: Path
+    tokens: dict[str, str]
+    own: Records
+    other: Records
+
+    def restore(self) -> None:
+        """Put everything back as it was."""
+        self.app.extensions["yardmark_database"].close()
+        for left in self.path.parent.glob(f"{self.path.name}-*"):
+            left.unlink()
+        shutil.copy(self.template, self.path)
+
+    def visit(self, who: str | None, method: str, path: str) -> TestResponse:
+        """Send one request as one person, with a token against cross-site forms and no more."""
+        self.restore()
+        client = self.app.test_client()
+        with client.session_transaction() as cookie:
+            cookie["csrf_token"] = _SEED
+            if who is not None:
+                cookie["_user_id"] = self.tokens[who]
+        return self._send(client, method, path)
+
+    def _send(self, client: FlaskClient, method: str, path: str) -> TestResponse:
+        with self.app.test_request_context():
+            session["csrf_token"] = _SEED
+            token = generate_csrf()
+        data = {"csrf_token": token} if method == "POST" else None
+        return client.open(path, method=method, data=data)
+
+
+def build(folder: Path) -> School:
+    """Make the school in ``folder``: the cast, the syllabus, a ride each, everyone signed in."""
+    template, path = folder / "template.db", folder / "school.db"
+    url = f"sqlite:///{template}"
+    migrate.upgrade(url)
+    database = Database(url)
+    who = cast.make(database, START)
+    load_reference(database, START)
+    with database.writing() as opened:
+        tokens = {name: _signed_in(opened, email) for name, email in cast.EMAILS.items()}
+        shared = _shared(opened, who)
+        _ride(opened, OWN_ATTEMPT, who.learner, who.session, shared["variant_id"])
+        _ride(opened, OTHER_ATTEMPT, who.stranger, who.other_session, shared["variant_id"])
+    database.close()
+    config = Config(f"sqlite:///{path}", "k" * 40, clock=Clock(), rate_limits=False)
+    own, other = shared | _own(who), shared | _other(who)
+    return School(create_app(config), template, path, tokens, own, other)
+
+
+def sign_in_id(school: School, who: str) -> int:
+    """The id of a person's sign-in."""
+    school.restore()
+    with school.app.extensions["yardmark_database"].reading() as opened:
+        mine = SignInRow.token_hash == token_hash(school.tokens[who])
+        found: int = opened.scalars(select(SignInRow.id).where(mine)).one()
+        return found
+
+
+def _signed_in(opened: Session, email: str) -> str:
+    account = opened.scalars(select(AccountRow).where(AccountRow.email == email)).one()
+    return begin(opened, account, Browser("127.0.0.1"), START)
+
+
+def _ride(opened: Session, ride: UUID, student: int, training: int, variant: int) -> None:
+    opened.add(
+        AttemptRow(
+            id=ride,
+            session_id=training,
+            student_id=student,
+            variant_id=variant,
+            ridden_at=START,
+            received_at=START,
+            outcome=Outcome.CLEAN,
+        )
+    )
+
+
+def _shared(opened: Session, who: cast.Cast) -> Records:
+    """What belongs to the school rather than to a person."""
+    return {
+        "yard_id": who.yard,
+        "bike_id": who.bike,
+        "instructor_id": who.instructor,
+        "variant_id": opened.scalars(select(VariantRow.id)).first(),
+        "manoeuvre_id": opened.scalars(select(ManoeuvreRow.id)).first(),
+        "fault_kind_id": opened.scalars(select(FaultKindRow.id)).first(),
+        "filename": "css/tokens.css",
+        "token": "made-up",
+    }
+
+
+def _own(who: cast.Cast) -> Records:
+    """What is Lena's, who learns, and Ines's, who teaches her."""
+    return {
+        "student_id": who.learner,
+        "session_id": who.session,
+        "booking_id": who.booking,
+        "attempt_id": OWN_ATTEMPT,
+        "account_id": who.learner_account,
+    }
+
+
+def _other(who: cast.Cast) -> Records:
+    """What is none of their business."""
+    return {
+        "student_id": who.stranger,
+        "session_id": who.other_session,
+        "booking_id": who.other_booking,
+        "attempt_id": OTHER_ATTEMPT,
+        "account_id": who.stranger_account,
+    }
