@@ -183,3 +183,23 @@ def _newton(
         skill.ease + (bend11 * slope0 - bend01 * slope1) / whole,
         skill.practice + (bend00 * slope1 - bend01 * slope0) / whole,
     )
+
+
+@dataclass(frozen=True, slots=True)
+class Change:
+    """What an estimate changed for one variant, and how many attempts the new figures rest on."""
+
+    variant_id: int
+    before: Skill
+    after: Skill
+    attempts: int
+
+
+def changes(before: Parameters, found: Estimate) -> tuple[Change, ...]:
+    """What differs from the parameters so far, the largest change of ease first."""
+    told = [
+        Change(variant_id, before.skill(variant_id), after, found.attempts.get(variant_id, 0))
+        for variant_id, after in found.parameters.skills.items()
+        if after != before.skill(variant_id)
+    ]
+    return tuple(sorted(told, key=lambda one: -abs(one.after.ease - one.before.ease)))

@@ -13,7 +13,7 @@ from app.rules.progress.target import TargetRule
 FIRST_DAY = datetime(2026, 3, 2, 9, 0, tzinfo=UTC)
 EASY = Parameters(skills={1: Skill(ease=3.0, practice=1.0), 2: Skill(ease=3.0, practice=1.0)})
 """Manoeuvres so easy that the chance alone never stands in the way."""
-MIDDLING = Parameters(skills={1: Skill(ease=0.5, practice=1.0)})
+MIDDLING = Parameters(skills={1: Skill(ease=-0.5, practice=1.0)})
 HARD = Parameters(skills={1: Skill(ease=-3.0, practice=0.1)})
 """A manoeuvre so hard that three clean rides do not settle it."""
 

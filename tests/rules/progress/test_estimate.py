@@ -7,7 +7,13 @@ from functools import cache
 
 import pytest
 
-from app.rules.progress.estimate import Estimate, chances_of, estimate, estimate_population
+from app.rules.progress.estimate import (
+    Estimate,
+    chances_of,
+    changes,
+    estimate,
+    estimate_population,
+)
 from app.rules.progress.parameters import Parameters, Skill
 from app.rules.progress.rivals import RIVALS, rates
 from app.rules.progress.scores import Scores, score
@@ -79,6 +85,15 @@ def test_a_single_ride_hardly_moves_a_shipped_figure() -> None:
 def test_more_rides_move_a_figure_further_from_the_shipped_one() -> None:
     few = estimate(cohort(4, seed=1), SHIPPED).parameters.skill(3).ease
     assert fitted().parameters.skill(3).ease < few < 0.0
+
+
+def test_what_an_estimate_changed_is_told_the_largest_first() -> None:
+    told = changes(SHIPPED, fitted())
+    assert {one.variant_id for one in told} == {1, 2, 3}
+    sizes = [abs(one.after.ease - one.before.ease) for one in told]
+    assert sizes == sorted(sizes, reverse=True)
+    assert all(one.attempts == fitted().attempts[one.variant_id] for one in told)
+    assert changes(SHIPPED, Estimate(SHIPPED)) == ()
 
 
 def test_without_rides_the_shipped_figures_stay() -> None:
