@@ -8,14 +8,12 @@ them for gloves: common practice, no source.
 from __future__ import annotations
 
 import re
-import shutil
-from collections.abc import Iterator
 from itertools import combinations
 from pathlib import Path
 
 import pytest
 from axe_playwright_python.sync_playwright import Axe
-from playwright.sync_api import Browser, Page, sync_playwright
+from playwright.sync_api import Browser, Page
 
 from tests.browser import specimen
 
@@ -23,14 +21,6 @@ pytestmark = pytest.mark.browser
 
 NAMES = ("desk", "failure", "mine", "sign_in", "yard")
 RULES = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"]
-ARGUMENTS = [
-    "--no-sandbox",
-    "--disable-gpu",
-    "--disable-background-networking",
-    "--disable-component-update",
-    "--disable-sync",
-    "--no-first-run",
-]
 
 
 @pytest.fixture(scope="module")
@@ -42,15 +32,9 @@ def pages(tmp_path_factory: pytest.TempPathFactory) -> Path:
 
 
 @pytest.fixture(scope="module")
-def chromium() -> Iterator[Browser]:
-    """A browser for this file alone."""
-    program = shutil.which("chromium")
-    if program is None:
-        pytest.skip("Chromium is not installed")
-    with sync_playwright() as playwright:
-        browser = playwright.chromium.launch(executable_path=program, args=ARGUMENTS)
-        yield browser
-        browser.close()
+def chromium(browser: Browser) -> Browser:
+    """The browser of the whole run: there can be one Playwright in a process."""
+    return browser
 
 
 def _open(browser: Browser, path: Path, width: int, scheme: str = "light") -> Page:
