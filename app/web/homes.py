@@ -8,12 +8,16 @@ from flask.typing import ResponseReturnValue
 from app.rules.diary.clock import monday_of
 from app.store.diary import reads as diary
 from app.store.diary.attention import attention
+from app.store.riding.board import sessions_of
 from app.store.school import reads as school
-from app.web.context import now, reading, signed_in, today, zone
+from app.web.context import actor, now, reading, signed_in, today, zone
 from app.web.navigation import home_of
 from app.web.pages import asset, page
 
 bp = Blueprint("homes", __name__)
+
+DAYS_AHEAD = 8
+"""How many days an instructor's home shows, today among them."""
 
 
 @bp.get("/")
@@ -43,4 +47,17 @@ def desk() -> ResponseReturnValue:
         board=diary.board(reading(), today(), zone()),
         days=diary.week(reading(), monday_of(today()), zone()),
         look=attention(reading(), now(), zone()),
+    )
+
+
+@bp.get("/yard")
+def yard() -> ResponseReturnValue:
+    """An instructor's home: my sessions today, and those of the next days."""
+    mine = sessions_of(reading(), actor().instructor_id or 0, today(), DAYS_AHEAD, zone())
+    is_today = [session.starts_at.astimezone(zone()).date() == today() for session in mine]
+    return page(
+        "homes/yard.html",
+        day=today(),
+        today=[session for session, here in zip(mine, is_today, strict=True) if here],
+        coming=[session for session, here in zip(mine, is_today, strict=True) if not here],
     )

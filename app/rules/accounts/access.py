@@ -64,6 +64,12 @@ ACCESS: Mapping[str, Mapping[Role, Scope]] = {
     "people.instructors": _DESK,
     "people.new_instructor": _DESK,
     "people.set_teaching": _DESK,
+    # riding
+    "riding.board": _YARD,
+    "riding.record": _YARD,
+    "riding.undo": _YARD,
+    "riding.ride": _YARD,
+    "riding.strike_out": _YARD,
     # yards
     "yards.yards": _DESK,
     "yards.new_yard": _DESK,

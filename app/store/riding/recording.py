@@ -11,7 +11,7 @@ from sqlalchemy.orm import Session
 
 from app.rules.accounts.roles import Actor, Role
 from app.rules.categories import Category
-from app.rules.diary.values import BookingState
+from app.rules.diary.values import HELD_STATES, BookingState
 from app.rules.refusal import Missing, Reason, Refused
 from app.rules.riding.marking import judge_speed, mark
 from app.rules.riding.recording import NewRide, RideAnswer, Word, objections
@@ -21,14 +21,17 @@ from app.store import audit
 from app.store.diary.tables import BookingRow, SessionRow
 from app.store.people.tables import StudentRow
 from app.store.riding.course import Course, CourseVariant, load_course
-from app.store.riding.tables import AttemptFaultRow, AttemptRow
+from app.store.riding.tables import AttemptFaultRow, AttemptRow, FaultKindRow
 from app.store.yards.tables import BikeRow, YardRow
 
 _NO_PLACE = (
     "This student has no place in this session. Book the place at the desk, then send again."
 )
 _NOT_YOURS = "This session is another instructor's."
-_NUMBER_IN_USE = "Another ride was kept under this ride's number."
+_NUMBER_IN_USE = (
+    "This page had recorded a ride already, and it was another one. "
+    "Look at the last ride, then record this one again."
+)
 _TOO_EARLY = "This session begins later. Rides can be recorded from the day it is on."
 
 
@@ -57,7 +60,7 @@ class RideBook:
         """Keep one ride unless it is there already or its facts forbid it; never raises."""
         earlier = self.session.get(AttemptRow, ride.attempt_id)
         if earlier is not None:
-            return _already(ride, earlier)
+            return _already(self.session, ride, earlier)
         try:
             place, variant = self._judged(ride)
         except (Refused, Missing) as refused:
@@ -178,11 +181,37 @@ def strike(session: Session, by: Actor, attempt_id: UUID, reason: str, now: date
     return found.student_id
 
 
-def _already(ride: NewRide, earlier: AttemptRow) -> RideAnswer:
-    same = (earlier.session_id, earlier.student_id, earlier.variant_id)
-    if same != (ride.session_id, ride.student_id, ride.variant_id):
-        return RideAnswer(ride.attempt_id, Word.REFUSED, _NUMBER_IN_USE)
-    return RideAnswer(ride.attempt_id, Word.ALREADY_HAD)
+def _already(session: Session, ride: NewRide, earlier: AttemptRow) -> RideAnswer:
+    if _facts(ride) == _kept_facts(session, earlier):
+        return RideAnswer(ride.attempt_id, Word.ALREADY_HAD)
+    return RideAnswer(ride.attempt_id, Word.REFUSED, _NUMBER_IN_USE)
+
+
+_Facts = tuple[object, ...]
+
+
+def _facts(ride: NewRide) -> _Facts:
+    """All that makes a ride this ride, but not its time: a page without scripts has none to send."""
+    faults = [(fault.kind, fault.severity, fault.side) for fault in ride.faults]
+    speed = None if ride.speed_kmh is None else round(ride.speed_kmh, 1)
+    return (
+        ride.session_id, ride.student_id, ride.variant_id,
+        speed, ride.speed_source, ride.second_try, faults,
+    )  # fmt: skip
+
+
+def _kept_facts(session: Session, row: AttemptRow) -> _Facts:
+    found = session.execute(
+        select(FaultKindRow.code, AttemptFaultRow.severity, AttemptFaultRow.side)
+        .join(FaultKindRow, AttemptFaultRow.fault_kind_id == FaultKindRow.id)
+        .where(AttemptFaultRow.attempt_id == row.id)
+        .order_by(AttemptFaultRow.place)
+    )
+    speed = None if row.speed_kmh is None else float(row.speed_kmh)
+    return (
+        row.session_id, row.student_id, row.variant_id,
+        speed, row.speed_source, row.second_try, [tuple(each) for each in found],
+    )  # fmt: skip
 
 
 def _find_place(session: Session, session_id: int, student_id: int) -> _Place | None:
@@ -193,7 +222,7 @@ def _find_place(session: Session, session_id: int, student_id: int) -> _Place | 
         .join(StudentRow, BookingRow.student_id == StudentRow.id)
         .outerjoin(BikeRow, BookingRow.bike_id == BikeRow.id)
         .where(BookingRow.session_id == session_id, BookingRow.student_id == student_id)
-        .where(BookingRow.state != BookingState.CANCELLED, SessionRow.cancelled_at.is_(None))
+        .where(BookingRow.state.in_(HELD_STATES), SessionRow.cancelled_at.is_(None))
         .order_by(BookingRow.id.desc())
     ).first()
     if found is None:

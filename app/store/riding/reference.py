@@ -89,19 +89,26 @@ def _bring_up(session: Session, shipped: Syllabus, now: datetime) -> Loaded:
     current, wanted = _as_the_school_has_it(session), _entries(shipped)
     kept: list[str] = []
     for key, entry in wanted.items():
+        if key in before and key not in current:
+            kept.append(".".join(key))  # the school has taken it away
+            _remember(session, key, shipped.version, entry)
+            continue
         earlier = before[key].shipped if key in before else None
         merged = merge(earlier, entry, current.get(key, {}))
         kept += [".".join((*key, field)) for field in merged.kept_edits]
         _WRITERS[key[0]](session, shipped, key[1], merged.values)
-        session.merge(
-            ReferenceItemRow(kind=key[0], code=key[1], version=shipped.version, shipped=entry)
-        )
+        _remember(session, key, shipped.version, entry)
     for kind, code in before.keys() - wanted.keys():
         retire(session, kind, code)
         session.execute(delete(ReferenceItemRow).filter_by(kind=kind, code=code))
     written = tuple(".".join(key) for key in wanted)
     _note(session, shipped, kept, now)
     return Loaded(shipped.version, written, tuple(kept))
+
+
+def _remember(session: Session, key: Key, version: int, entry: dict[str, Any]) -> None:
+    kind, code = key
+    session.merge(ReferenceItemRow(kind=kind, code=code, version=version, shipped=entry))
 
 
 def _as_the_school_has_it(session: Session) -> Entries:

@@ -1,0 +1,132 @@
+"""What the board sends: one ride."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from datetime import datetime
+from uuid import UUID, uuid4
+
+from wtforms import BooleanField, HiddenField, RadioField, StringField
+from wtforms.validators import InputRequired
+
+from app.rules.refusal import Reason, Refused
+from app.rules.riding.recording import NewFault, NewRide
+from app.rules.riding.syllabus import Offer
+from app.rules.riding.values import Severity, Side, SpeedSource
+from app.web.forms import Length, NumberField, SchoolForm
+
+NOT_MEASURED = "none"
+SOURCES = (
+    (SpeedSource.GATE.value, "Timing gate"),
+    (SpeedSource.RADAR.value, "Radar or GPS"),
+    (SpeedSource.DIAL.value, "Dial"),
+    (NOT_MEASURED, "Not measured"),
+)
+CLEAN, FAULTS = "clean", "faults"
+
+
+class RideForm(SchoolForm):
+    """One ride as it is pressed together on the board. Faults are ticks, read beside the fields."""
+
+    attempt_id = HiddenField()
+    rider = HiddenField()
+    variant = HiddenField()
+    second_try = BooleanField("Second try")
+    speed = NumberField("Speed", default=50)
+    source = RadioField("Speed from", choices=SOURCES, default=NOT_MEASURED, validate_choice=False)
+
+    @classmethod
+    def for_next(cls, rider: int, variant: int, source: str, second_try: bool) -> RideForm:
+        """The form for the next ride of a rider on a variant, with a number of its own."""
+        values = {"rider": rider, "variant": variant, "source": source, "second_try": second_try}
+        return cls(formdata=None, data={"attempt_id": str(uuid4()), "speed": 50, **values})
+
+    def ride(
+        self, session_id: int, press: str, faults: tuple[NewFault, ...], timed: bool, now: datetime
+    ) -> NewRide:
+        """The ride that the form says was ridden. Raises Refused where it says no ride."""
+        if press == CLEAN and any(f.severity is not Severity.REMARK for f in faults):
+            raise Refused(Reason("A fault is ticked, so this ride is not clean. Record the fault."))
+        if press != CLEAN and not faults:
+            raise Refused(Reason("Tick what you saw, or record the ride as clean."))
+        speed, source = self._speed() if timed else (None, None)
+        return NewRide(
+            attempt_id=UUID(_or_refuse(self.attempt_id.data)),
+            session_id=session_id,
+            student_id=int(self.rider.data),
+            variant_id=int(self.variant.data),
+            ridden_at=now,
+            faults=faults,
+            speed_kmh=speed,
+            speed_source=source,
+            second_try=bool(self.second_try.data) and timed,
+        )
+
+    def _speed(self) -> tuple[float | None, SpeedSource | None]:
+        if self.source.data in (NOT_MEASURED, None):
+            return None, None
+        if self.source.data not in set(SpeedSource):
+            raise Refused(Reason("Choose where the speed came from.", "source"))
+        if self.speed.data is None:
+            raise Refused(Reason("Write the speed, or choose Not measured.", "speed"))
+        return self.speed.data, SpeedSource(self.source.data)
+
+
+def _or_refuse(text: str | None) -> str:
+    try:
+        return str(UUID(text or ""))
+    except ValueError:
+        raise Refused(Reason("This page is out of date. Load it again.")) from None
+
+
+def ticked(values: Iterable[str], sent: Mapping[str, str], offers: Iterable[Offer]) -> Faults:
+    """The faults that were ticked, each ``code`` or ``code:side``, with the severity chosen.
+
+    Raises Refused for a value that the board never offered.
+    """
+    known = {offer.kind.code: offer for offer in offers}
+    return tuple(_fault(value, sent.get(f"severity-{value}"), known) for value in values)
+
+
+Faults = tuple[NewFault, ...]
+
+
+def _fault(value: str, severity: str | None, known: Mapping[str, Offer]) -> NewFault:
+    code, _, side = value.partition(":")
+    offer = known.get(code)
+    try:
+        if offer is None:
+            raise ValueError
+        chosen = Severity(severity) if severity else offer.default.severity
+        return NewFault(code, chosen, Side(side) if side else None)
+    except ValueError:
+        raise Refused(Reason("That fault is not offered here. Load the page again.")) from None
+
+
+STRIKE_REASONS = (
+    "Wrong rider",
+    "Wrong manoeuvre",
+    "Pressed by mistake",
+    "The ride was broken off for safety",
+    "Another reason",
+)
+
+
+class StrikeForm(SchoolForm):
+    """Why a ride is struck out."""
+
+    reason = RadioField(
+        "Why",
+        [InputRequired("Choose a reason.")],
+        choices=[(each, each) for each in STRIKE_REASONS],
+        default=STRIKE_REASONS[0],
+    )
+    more = StringField("In a few words, if it is another reason", [Length(200)])
+
+    def words(self) -> str:
+        """The reason to keep. Raises Refused when another reason is not given."""
+        if self.reason.data != STRIKE_REASONS[-1]:
+            return str(self.reason.data)
+        if not self.more.data:
+            raise Refused(Reason("Write the reason in a few words.", "more"))
+        return str(self.more.data)
