@@ -7,7 +7,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from functools import partial
 from pathlib import Path
-from time import perf_counter
+from time import process_time
 from typing import Any
 
 import click
@@ -38,7 +38,7 @@ JSON_FILE = click.Path(dir_okay=False, writable=True, path_type=Path)
 
 @dataclass(frozen=True, slots=True)
 class Line:
-    """One line of the result: a model's scores and its time per attempt in microseconds."""
+    """One line of the result: a model's scores and its processor time per attempt in microseconds."""
 
     name: str
     scores: Scores
@@ -154,9 +154,9 @@ def _timed(
     chances: list[float] = []
     spent = 0.0
     for student in students:
-        begun = perf_counter()
+        begun = process_time()
         found = predict(student)
-        spent += perf_counter() - begun
+        spent += process_time() - begun
         chances += found
         progressed(1)
     return Line(name, score(chances, clean), 1e6 * spent / len(chances))
