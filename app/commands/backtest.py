@@ -38,7 +38,7 @@ JSON_FILE = click.Path(dir_okay=False, writable=True, path_type=Path)
 
 @dataclass(frozen=True, slots=True)
 class Line:
-    """One line of the result: a model's scores and its processor time per attempt in microseconds."""
+    """One line of the result: its scores, and processor time in microseconds an attempt."""
 
     name: str
     scores: Scores

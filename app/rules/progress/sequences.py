@@ -12,7 +12,8 @@ from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
 from math import isfinite
 
-from app.rules.progress.evidence import Evidence
+from app.rules.progress.evidence import Evidence, in_order
+from app.rules.progress.model import days_between
 
 HEADER = ("student", "manoeuvre", "order", "day", "clean")
 RIDE_APART_DAYS = 0.3
@@ -141,6 +142,19 @@ def attempts(ridden: Sequence[Row], variant_ids: dict[str, int]) -> Iterator[Att
         before = row.day
         variant = variant_ids.setdefault(row.manoeuvre, len(variant_ids) + 1)
         yield Attempt(_evidence(row, variant, place), days, idle)
+
+
+def attempts_of_rides(evidences: Iterable[Evidence]) -> list[Attempt]:
+    """One student's own rides as attempts, in the order ridden, with the waits between them."""
+    found: list[Attempt] = []
+    last: dict[int, datetime] = {}
+    before: datetime | None = None
+    for ride in in_order(evidences):
+        at = ride.ridden_at
+        days = days_between(last.get(ride.variant_id), at)
+        found.append(Attempt(ride, days, days_between(before, at)))
+        last[ride.variant_id] = before = at
+    return found
 
 
 def _days(earlier: float | None, later: float | None) -> float | None:

@@ -12,9 +12,20 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from app.rules.progress.estimate import chances_of
 from app.rules.progress.evidence import Evidence, evidence_of, in_order
-from app.rules.progress.model import advance, fold, follows, start, start_variant, step, terms
+from app.rules.progress.model import (
+    advance,
+    days_between,
+    fold,
+    follows,
+    start,
+    start_variant,
+    step,
+    terms,
+)
 from app.rules.progress.parameters import shipped_parameters
+from app.rules.progress.sequences import attempts_of_rides
 from app.rules.progress.state import (
     LearnerState,
     general_from_plain,
@@ -168,3 +179,20 @@ def test_only_rides_that_count_become_evidence(
     ride = Ride(FIRST_DAY, 4, 2, outcome, struck_out=struck_out)
     found = evidence_of(ride, "k")
     assert (found and found.clean) == expected
+
+
+@given(histories())
+@settings(max_examples=50)
+def test_the_chances_of_a_backtest_are_those_that_stood_before_each_ride(
+    history: list[Evidence],
+) -> None:
+    backtested = chances_of(attempts_of_rides(history), PARAMETERS)
+    state = start(PARAMETERS)
+    for ride, expected in zip(in_order(history), backtested, strict=True):
+        known = state.variants.get(ride.variant_id)
+        variant = known or start_variant(ride.variant_id, PARAMETERS)
+        days = days_between(variant.last_at, ride.ridden_at)
+        idle = days_between(state.general.last_at, ride.ridden_at)
+        chance = terms(state.general, variant, PARAMETERS, days, idle).chance
+        assert chance == pytest.approx(expected, abs=1e-12)
+        state = step(state, ride, PARAMETERS)
