@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from app.rules.diary.values import BookingState, SessionKind
+from app.rules.diary.values import BookingState, SessionKind, Surface, TestModule
 
 KINDS: Mapping[SessionKind, str] = {
     SessionKind.MODULE_1: "Module 1 training",
@@ -19,3 +19,14 @@ STATES: Mapping[BookingState, str] = {
     BookingState.NO_SHOW: "not here",
     BookingState.CANCELLED: "cancelled",
 }
+
+MODULES: Mapping[TestModule, str] = {
+    TestModule.MODULE_1: "Module 1",
+    TestModule.MODULE_2: "Module 2",
+}
+
+
+def conditions(surface: Surface | None, windy: bool | None) -> str:
+    """``damp, windy``: how it was on the day; empty where nobody wrote it down."""
+    said = ([surface.value] if surface else []) + (["windy"] if windy else [])
+    return ", ".join(said)

@@ -1,0 +1,81 @@
+"""The last rides of every variant that a student has ridden."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from typing import Any
+from zoneinfo import ZoneInfo
+
+from sqlalchemy import Select, and_, case, func, or_, select
+from sqlalchemy.orm import Session
+
+from app.rules.progress.standing import RECENT
+from app.rules.riding.marking import counts_as_evidence
+from app.rules.riding.values import Outcome
+from app.store.riding.course import Course
+from app.store.riding.rides import RideLine, ride_lines
+from app.store.riding.tables import AttemptRow
+
+STRIP = 12
+"""How many rides a cone strip shows."""
+
+Rides = tuple[RideLine, ...]
+
+
+def counted(rides: Rides) -> Rides:
+    """The last rides that a reason speaks of, oldest first."""
+    return tuple(ride for ride in rides if _counts(ride))[-RECENT:]
+
+
+def _counts(ride: RideLine) -> bool:
+    return counts_as_evidence(ride.outcome, ride.struck_reason is not None)
+
+
+def recent_rides(
+    session: Session,
+    student_id: int,
+    course: Course,
+    zone: ZoneInfo,
+    variant_id: int | None = None,
+) -> dict[int, Rides]:
+    """The rides of each variant that a strip or a reason needs, oldest first: two queries.
+
+    Those are the last STRIP, and the last RECENT that count where they lie further back.
+    """
+    found: defaultdict[int, list[RideLine]] = defaultdict(list)
+    query = _query(student_id, variant_id)
+    for ride in ride_lines(session, query, course, zone):
+        found[ride.variant_id].append(ride)
+    return {variant: tuple(rides) for variant, rides in found.items()}
+
+
+def _query(student_id: int, variant_id: int | None) -> Select[AttemptRow]:
+    numbered = _numbered(student_id, variant_id).subquery()
+    wanted = or_(
+        numbered.c.nth <= STRIP, and_(numbered.c.counts == 1, numbered.c.nth_that_counts <= RECENT)
+    )
+    return (
+        select(AttemptRow)
+        .join(numbered, AttemptRow.id == numbered.c.id)
+        .where(wanted)
+        .order_by(AttemptRow.ridden_at, AttemptRow.id)
+    )
+
+
+def _numbered(student_id: int, variant_id: int | None) -> Select[Any]:
+    """Each ride's number within its variant from the newest, among all and among those that
+    count."""
+    measured = AttemptRow.outcome != Outcome.UNMEASURED
+    counts = case((and_(AttemptRow.struck_at.is_(None), measured), 1), else_=0)
+    newest = (AttemptRow.ridden_at.desc(), AttemptRow.id.desc())
+    among_all = func.row_number().over(partition_by=AttemptRow.variant_id, order_by=newest)
+    among_counted = func.row_number().over(
+        partition_by=(AttemptRow.variant_id, counts), order_by=newest
+    )
+    query = select(
+        AttemptRow.id,
+        counts.label("counts"),
+        among_all.label("nth"),
+        among_counted.label("nth_that_counts"),
+    ).where(AttemptRow.student_id == student_id)
+    return query if variant_id is None else query.where(AttemptRow.variant_id == variant_id)
