@@ -13,6 +13,7 @@ from app.rules.riding.values import Severity, Side, SpeedSource
 
 FASTEST_KMH = 150.0
 MOST_FAULTS = 12
+_FLOAT_NOISE = 1e-6
 CLOCK_TOLERANCE = timedelta(hours=26)
 """How far ahead of the server a tablet's clock may be before its time is not believed.
 
@@ -80,8 +81,13 @@ def objections(ride: NewRide, offered: Mapping[str, Offer], now: datetime) -> It
 def _about_speed(ride: NewRide) -> Iterator[str]:
     if (ride.speed_kmh is None) != (ride.speed_source is None):
         yield "A speed needs its source, and a source needs a speed."
-    if ride.speed_kmh is not None and not 0 <= ride.speed_kmh <= FASTEST_KMH:
+    if ride.speed_kmh is None:
+        return
+    if not 0 <= ride.speed_kmh <= FASTEST_KMH:
         yield f"A speed lies between 0 and {FASTEST_KMH:.0f} km/h."
+    elif abs(ride.speed_kmh - round(ride.speed_kmh, 1)) > _FLOAT_NOISE:
+        # Rounding here could lift a speed over the minimum that it missed.
+        yield "Write a speed with at most one decimal."
 
 
 def _about_fault(fault: NewFault, offered: Mapping[str, Offer]) -> Iterator[str]:

@@ -59,6 +59,8 @@ def load_reference(db: Database, now: datetime, folder: Path = FOLDER) -> Loaded
         if _is_current(session, shipped):
             return Loaded(shipped.version)
     with db.writing(Lock.RIDES) as session:
+        if _is_current(session, shipped):  # another server was quicker
+            return Loaded(shipped.version)
         return _bring_up(session, shipped, now)
 
 
