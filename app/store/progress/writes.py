@@ -31,7 +31,8 @@ def record_rides(
     A ride that is there already changes nothing. One that cannot be kept is
     refused with its reason and does not keep the others out.
     """
-    with db.writing(Lock.RIDES) as session:
+    # The first ride marks the booking as attended, while the desk may be cancelling it.
+    with db.writing(Lock.DIARY, Lock.RIDES) as session:
         book = RideBook(session, by, now)
         answers = tuple(book.keep(ride) for ride in rides)
         saved = {answer.attempt_id for answer in answers if answer.word is Word.SAVED}
