@@ -8,9 +8,10 @@ from flask.typing import ResponseReturnValue
 from app.rules.diary.clock import monday_of
 from app.store.diary import reads as diary
 from app.store.diary.attention import attention
+from app.store.progress import reads as progress
 from app.store.riding.board import sessions_of
 from app.store.school import reads as school
-from app.web.context import actor, now, reading, signed_in, today, zone
+from app.web.context import actor, now, reading, settings, signed_in, today, zone
 from app.web.navigation import home_of
 from app.web.pages import asset, page
 
@@ -61,3 +62,13 @@ def yard() -> ResponseReturnValue:
         today=[session for session, here in zip(mine, is_today, strict=True) if here],
         coming=[session for session, here in zip(mine, is_today, strict=True) if not here],
     )
+
+
+@bp.get("/mine")
+def mine() -> ResponseReturnValue:
+    """A student's home: the next session, three things to practise, and their cones."""
+    own = actor().student_id
+    if own is None:
+        return page("progress/no_record.html")
+    found = progress.student_progress(reading(), own, now(), settings())
+    return page("progress/mine.html", progress=found)

@@ -14,6 +14,7 @@ from app.rules.riding.recording import NewFault, NewRide
 from app.rules.riding.syllabus import Offer
 from app.rules.riding.values import Severity, Side, SpeedSource
 from app.web.forms import Length, NumberField, SchoolForm
+from app.web.riding.views import BoardView
 
 NOT_MEASURED = "none"
 SOURCES = (
@@ -36,10 +37,17 @@ class RideForm(SchoolForm):
     source = RadioField("Speed from", choices=SOURCES, default=NOT_MEASURED, validate_choice=False)
 
     @classmethod
-    def for_next(cls, rider: int, variant: int, source: str, second_try: bool) -> RideForm:
-        """The form for the next ride of a rider on a variant, with a number of its own."""
-        values = {"rider": rider, "variant": variant, "source": source, "second_try": second_try}
-        return cls(formdata=None, data={"attempt_id": str(uuid4()), "speed": 50, **values})
+    def for_next(cls, view: BoardView, source: str) -> RideForm:
+        """The form for the next ride on a board, with a number of its own."""
+        values = {
+            "attempt_id": str(uuid4()),
+            "rider": view.rider.student_id,
+            "variant": view.variant.id,
+            "second_try": view.again,
+            "speed": view.minimum_kmh,
+            "source": source,
+        }
+        return cls(formdata=None, data=values)
 
     def ride(
         self, session_id: int, press: str, faults: tuple[NewFault, ...], timed: bool, now: datetime

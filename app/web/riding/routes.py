@@ -70,7 +70,7 @@ def board(session_id: int) -> ResponseReturnValue:
     variant = request.args.get("variant", type=int) or found.variant_of(rider)
     view = _view(found, rider, variant, [])
     source = request.args.get("source", NOT_MEASURED)
-    form = RideForm.for_next(rider.student_id, variant, source, view.again)
+    form = RideForm.for_next(view, source)
     return page("riding/board.html", view=view, form=form, sources=SOURCES)
 
 
