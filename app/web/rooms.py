@@ -10,11 +10,12 @@ from app.web.diary.routes import bp as diary
 from app.web.homes import bp as homes
 from app.web.papers.routes import bp as papers
 from app.web.people.routes import bp as people
+from app.web.progress.routes import bp as progress
 from app.web.riding.routes import bp as riding
 from app.web.school.routes import bp as school
 from app.web.yards.routes import bp as yards
 
-BLUEPRINTS = (homes, school, accounts, people, yards, papers, diary, riding)
+BLUEPRINTS = (homes, school, accounts, people, yards, papers, diary, riding, progress)
 
 
 def install(app: Flask) -> None:

@@ -94,6 +94,10 @@ ACCESS: Mapping[str, Mapping[Role, Scope]] = {
     "diary.cancel_booking": _DESK,
     "diary.mark_here": _DESK,
     "diary.mark_not_here": _DESK,
+    # progress
+    "progress.my_rides": _MINE,
+    "progress.student": _STAFF,
+    "progress.rides": _STAFF,
     # school
     "school.settings": _OWNER,
     "school.change_settings": _OWNER,

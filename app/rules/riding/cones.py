@@ -64,15 +64,16 @@ def ride_words(
     ``names`` gives the fault kinds' names by code; ``speed_kmh`` is in km/h.
     """
     shape = cone(outcome, struck_out).value
-    parts = ["struck out"] if struck_out else _judged_words(outcome, faults, names or {})
+    parts = ["struck out"] if struck_out else judged_words(outcome, faults, names or {})
     if speed_kmh is not None:
         parts.append(speed_words(speed_kmh))
     return f"{shape}: {'; '.join(parts)}"
 
 
-def _judged_words(
+def judged_words(
     outcome: Outcome, faults: Sequence[SeenFault], names: Mapping[str, str]
 ) -> list[str]:
+    """What a ride came to, in clauses: ``clean`` or what the speed and each fault did to it."""
     worst_first = sorted(faults, key=lambda fault: -list(Severity).index(fault.severity))
     words = [fault_words(fault, names) for fault in worst_first]
     if outcome is Outcome.CLEAN:

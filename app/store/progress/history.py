@@ -1,111 +1,151 @@
-"""A student's rides session by session, the newest session first."""
+"""The sessions that a student has ridden in, newest first, with what the rides came to."""
 
 from __future__ import annotations
 
-from collections import defaultdict
+from collections import Counter, defaultdict
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
-from zoneinfo import ZoneInfo
 
-from sqlalchemy import func, select
+from sqlalchemy import Select, func, select
 from sqlalchemy.orm import Session
 
-from app.rules.diary.words import conditions
-from app.rules.riding.values import Outcome
-from app.rules.settings import SchoolSettings
-from app.store.diary.tables import SessionRow
-from app.store.people.tables import InstructorRow
-from app.store.progress.paging import Leaf, leaf
-from app.store.riding.course import Course, load_course
-from app.store.riding.rides import RideLine, ride_lines
+from app.rules.diary.words import KINDS, conditions
+from app.rules.refusal import Missing
+from app.rules.riding.cones import cone
+from app.rules.riding.values import Cone
+from app.store.diary.tables import BookingRow, SessionRow
+from app.store.people.tables import InstructorRow, StudentRow
 from app.store.riding.tables import AttemptRow
 from app.store.yards.tables import YardRow
 
-PAGE = 8
+SHOWN = 6
+"""How many sessions stand on the student's page."""
+PAGE = 20
+"""How many sessions stand on a page of the history."""
+LAST_PAGE = 10_000
 
 
 @dataclass(frozen=True, slots=True)
-class HistoryStrip:
-    """The rides of one variant in one session, in the order in which they were ridden."""
+class SessionFacts:
+    """A session as it is said beside its rides; ``conditions`` may be empty."""
 
-    variant_id: int
-    name: str
-    cones: tuple[RideLine, ...]
-
-
-@dataclass(frozen=True, slots=True)
-class HistorySession:
-    """One session in which the student rode; ``rides`` counts all, ``clean`` those that were."""
-
-    session_id: int
+    id: int
     starts_at: datetime
+    kind: str
     yard: str
     instructor: str
     conditions: str
+
+
+@dataclass(frozen=True, slots=True)
+class SessionTally:
+    """One session and how often each cone was seen in it; ``rides`` includes those struck out."""
+
+    session: SessionFacts
+    cones: tuple[tuple[Cone, int], ...]
     rides: int
-    clean: int
-    strips: tuple[HistoryStrip, ...]
 
 
 @dataclass(frozen=True, slots=True)
 class History:
-    """One page of sessions."""
+    """Sessions, newest first, and whether there are earlier ones."""
 
-    sessions: tuple[HistorySession, ...]
-    leaf: Leaf
+    sessions: tuple[SessionTally, ...]
+    earlier: bool
 
 
-def history(session: Session, student_id: int, settings: SchoolSettings, page: int = 1) -> History:
-    """The sessions of a student with their rides, retired variants too. Ten queries."""
-    ridden = select(AttemptRow.session_id).where(AttemptRow.student_id == student_id)
-    total = session.scalars(select(func.count()).select_from(ridden.distinct().subquery())).one()
-    where = leaf(total, page, PAGE)
-    rows = session.execute(
+@dataclass(frozen=True, slots=True)
+class StudentHistory:
+    """A page of one student's history."""
+
+    student_id: int
+    name: str
+    page: int
+    history: History
+
+
+def student_history(session: Session, student_id: int, page: int) -> StudentHistory:
+    """One page of a student's sessions, counted from 1. Three queries. Raises Missing."""
+    name = student_name(session, student_id)
+    page = min(max(page, 1), LAST_PAGE)
+    found = history(session, student_id, PAGE, (page - 1) * PAGE)
+    return StudentHistory(student_id, name, page, found)
+
+
+def student_name(session: Session, student_id: int) -> str:
+    """What a student is called. Raises Missing."""
+    name = session.scalar(select(StudentRow.name).where(StudentRow.id == student_id))
+    if name is None:
+        raise Missing(f"student {student_id}")
+    return name
+
+
+def history(session: Session, student_id: int, count: int, skip: int = 0) -> History:
+    """The last sessions in which the student rode. Two queries."""
+    query = (
+        _sessions()
+        .where(SessionRow.id.in_(_ridden_in(student_id)))
+        .order_by(SessionRow.starts_at.desc(), SessionRow.id.desc())
+        .offset(skip)
+        .limit(count + 1)
+    )
+    found = [_facts(*row) for row in session.execute(query)]
+    counts = _counts(session, student_id, [each.id for each in found[:count]])
+    sessions = tuple(_tally(each, counts[each.id]) for each in found[:count])
+    return History(sessions, len(found) > count)
+
+
+def facts_of(session: Session, sessions: Iterable[int]) -> Mapping[int, SessionFacts]:
+    """Sessions by id. One query."""
+    query = _sessions().where(SessionRow.id.in_(list(sessions)))
+    found = [_facts(*row) for row in session.execute(query)]
+    return {each.id: each for each in found}
+
+
+def session_with(session: Session, session_id: int, student_id: int) -> SessionFacts:
+    """A session that the student rode in or was booked into. One query. Raises Missing."""
+    booked = select(BookingRow.session_id).where(BookingRow.student_id == student_id)
+    query = _sessions().where(SessionRow.id == session_id)
+    query = query.where(SessionRow.id.in_(_ridden_in(student_id)) | SessionRow.id.in_(booked))
+    found = session.execute(query).first()
+    if found is None:
+        raise Missing(f"session {session_id} with student {student_id}")
+    return _facts(*found)
+
+
+def _ridden_in(student_id: int) -> Select[int]:
+    return select(AttemptRow.session_id).where(AttemptRow.student_id == student_id)
+
+
+def _sessions() -> Select[SessionRow, str, str]:
+    return (
         select(SessionRow, YardRow.name, InstructorRow.name)
         .join(YardRow, SessionRow.yard_id == YardRow.id)
         .join(InstructorRow, SessionRow.instructor_id == InstructorRow.id)
-        .where(SessionRow.id.in_(ridden))
-        .order_by(SessionRow.starts_at.desc(), SessionRow.id.desc())
-        .limit(where.size)
-        .offset(where.offset)
-    ).all()
-    rides = _rides(session, student_id, [row[0].id for row in rows], settings)
-    return History(tuple(_session(*row, rides[row[0].id]) for row in rows), where)
-
-
-def _rides(
-    session: Session, student_id: int, sessions: list[int], settings: SchoolSettings
-) -> defaultdict[int, list[RideLine]]:
-    found: defaultdict[int, list[RideLine]] = defaultdict(list)
-    course: Course = load_course(session)
-    query = (
-        select(AttemptRow)
-        .where(AttemptRow.student_id == student_id, AttemptRow.session_id.in_(sessions))
-        .order_by(AttemptRow.ridden_at, AttemptRow.id)
     )
-    for ride in ride_lines(session, query, course, ZoneInfo(settings.time_zone)):
-        found[ride.session_id].append(ride)
+
+
+def _facts(row: SessionRow, yard: str, instructor: str) -> SessionFacts:
+    was = conditions(row.surface, row.windy)
+    return SessionFacts(row.id, row.starts_at, KINDS[row.kind], yard, instructor, was)
+
+
+def _counts(
+    session: Session, student_id: int, sessions: Sequence[int]
+) -> defaultdict[int, Counter[Cone]]:
+    struck = AttemptRow.struck_at.is_not(None)
+    query = (
+        select(AttemptRow.session_id, AttemptRow.outcome, struck, func.count())
+        .where(AttemptRow.student_id == student_id, AttemptRow.session_id.in_(sessions))
+        .group_by(AttemptRow.session_id, AttemptRow.outcome, struck)
+    )
+    found: defaultdict[int, Counter[Cone]] = defaultdict(Counter)
+    for training, outcome, struck_out, count in session.execute(query):
+        found[training][cone(outcome, bool(struck_out))] += count
     return found
 
 
-def _session(row: SessionRow, yard: str, instructor: str, rides: list[RideLine]) -> HistorySession:
-    return HistorySession(
-        session_id=row.id,
-        starts_at=row.starts_at,
-        yard=yard,
-        instructor=instructor,
-        conditions=conditions(row.surface, row.windy),
-        rides=len(rides),
-        clean=sum(ride.counts and ride.outcome is Outcome.CLEAN for ride in rides),
-        strips=_strips(rides),
-    )
-
-
-def _strips(rides: list[RideLine]) -> tuple[HistoryStrip, ...]:
-    """One strip for each variant, in the order in which they were begun."""
-    ways: defaultdict[int, list[RideLine]] = defaultdict(list)
-    for ride in rides:
-        ways[ride.variant_id].append(ride)
-    return tuple(
-        HistoryStrip(variant, found[0].name, tuple(found)) for variant, found in ways.items()
-    )
+def _tally(facts: SessionFacts, counts: Counter[Cone]) -> SessionTally:
+    cones = tuple((shape, counts[shape]) for shape in Cone if counts[shape])
+    return SessionTally(facts, cones, counts.total())

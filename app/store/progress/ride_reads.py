@@ -14,6 +14,7 @@ from sqlalchemy.orm import Session, aliased
 
 from app.rules.diary.words import conditions
 from app.rules.refusal import Missing
+from app.rules.riding.cones import judged_words
 from app.rules.riding.syllabus import Manoeuvre
 from app.rules.settings import SchoolSettings
 from app.store.accounts.tables import AccountRow
@@ -33,11 +34,13 @@ PAGE = 50
 class RideRecord:
     """One ride: what was seen, and where, how and by whom it was recorded.
 
+    ``seen`` says it in pieces, the worst first, as if it had not been struck out.
     ``conditions`` is empty where nobody wrote them down; ``bike`` is None for
     the student's own; ``recorded_by`` and ``struck_by`` are None for a command.
     """
 
     line: RideLine
+    seen: tuple[str, ...]
     session_at: datetime
     yard: str
     conditions: str
@@ -84,7 +87,7 @@ def rides_of(
         about=found.manoeuvre,
         variant=picture.variant(found),
         retired=variant_id in picture.course.retired_variants,
-        rides=_records(session, lines),
+        rides=_records(session, lines, picture.course),
         leaf=where,
     )
 
@@ -116,9 +119,9 @@ def _lines(
     return ride_lines(session, query, course, ZoneInfo(settings.time_zone))
 
 
-def _records(session: Session, lines: Sequence[RideLine]) -> tuple[RideRecord, ...]:
+def _records(session: Session, lines: Sequence[RideLine], course: Course) -> tuple[RideRecord, ...]:
     around = _around(session, [line.attempt_id for line in lines])
-    return tuple(_record(line, around[line.attempt_id]) for line in lines)
+    return tuple(_record(line, around[line.attempt_id], course) for line in lines)
 
 
 def _around(session: Session, rides: Sequence[UUID]) -> dict[UUID, Any]:
@@ -137,9 +140,10 @@ def _around(session: Session, rides: Sequence[UUID]) -> dict[UUID, Any]:
     return {row.id: row for row in found}
 
 
-def _record(line: RideLine, row: Any) -> RideRecord:
+def _record(line: RideLine, row: Any, course: Course) -> RideRecord:
     return RideRecord(
         line=line,
+        seen=tuple(judged_words(line.outcome, line.seen, course.fault_names)),
         session_at=row.starts_at,
         yard=row.yard,
         conditions=conditions(row.surface, row.windy),
