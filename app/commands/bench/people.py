@@ -1,0 +1,91 @@
+"""The people of the bench: signed in as anyone would be, pressing what anyone would press."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable
+from dataclasses import dataclass
+from urllib.parse import urlencode
+from uuid import uuid4
+
+import click
+
+from app.commands.bench.load import Connection, Request
+from app.store.school.demo import data
+
+_FORM = {"Content-Type": "application/x-www-form-urlencoded"}
+
+
+@dataclass(frozen=True, slots=True)
+class Board:
+    """A session board that is open: what a press on it has to send."""
+
+    path: str
+    token: str
+    rider: str
+    variant: str
+
+
+def signed_in(role: str) -> Callable[[Connection], None]:
+    """Something that signs a connection in as the demo's first person of a role."""
+    school = data.read()
+    mailboxes = [person["email"] for person in school.staff if role in person["roles"]]
+    mailbox = mailboxes[0] if mailboxes else school.students[0].mailbox
+
+    def sign_in(connection: Connection) -> None:
+        token = _hidden(_get(connection, "/sign-in"), "csrf_token")
+        fields = {"email": school.address(mailbox), "password": school.password}
+        status, _text, _where = connection.send(_post("/sign-in", {**fields, "csrf_token": token}))
+        if status != 303:
+            raise click.ClickException(f"The demo's {role} could not sign in ({status}).")
+        _get(connection, "/me")  # brings the new session's token before the cookies are shared
+
+    return sign_in
+
+
+def board_of(connection: Connection) -> Board:
+    """Open the board of the instructor's first session of today."""
+    home = _get(connection, "/yard")
+    path = _found(r'href="(/yard/sessions/\d+)"', home)
+    page = _get(connection, path)
+    return Board(
+        path=f"{path}/rides",
+        token=_hidden(page, "csrf_token"),
+        rider=_hidden(page, "rider"),
+        variant=_hidden(page, "variant"),
+    )
+
+
+def ride_request(board: Board) -> Request:
+    """Press Clean, once."""
+    fields = {
+        "csrf_token": board.token,
+        "attempt_id": str(uuid4()),
+        "rider": board.rider,
+        "variant": board.variant,
+        "press": "clean",
+    }
+    return _post(board.path, fields)
+
+
+def _post(path: str, fields: dict[str, str]) -> Request:
+    return Request("POST", path, urlencode(fields).encode(), _FORM)
+
+
+def _get(connection: Connection, path: str) -> str:
+    status, text, _where = connection.send(Request("GET", path))
+    if status != 200:
+        raise click.ClickException(f"{path} answered {status}.")
+    return text
+
+
+def _hidden(page: str, name: str) -> str:
+    tag = _found(rf'(<input[^>]*name="{name}"[^>]*>)', page)
+    return _found(r'value="([^"]*)"', tag)
+
+
+def _found(pattern: str, page: str) -> str:
+    match = re.search(pattern, page)
+    if match is None:
+        raise click.ClickException(f"The page does not hold {pattern}.")
+    return match.group(1)
