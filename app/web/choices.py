@@ -7,6 +7,7 @@ from typing import Any
 
 from wtforms import RadioField, SelectField
 from wtforms.fields.choices import SelectChoice
+from wtforms.widgets import RadioInput
 
 LARGEST_ID = 2**31 - 1
 """The largest id that both databases can look up."""
@@ -22,11 +23,23 @@ class PickField(SelectField):  # type: ignore[misc]
         super().__init__(label, validators, **_SENTENCES, **kwargs)
 
 
+class _Radio(RadioInput):  # type: ignore[misc]
+    """A radio button that keeps the attributes of its own option."""
+
+    def __call__(self, field: Any, **kwargs: Any) -> Any:
+        """Draw one button."""
+        return super().__call__(field, **{**field.choice.render_kw, **kwargs})
+
+
 class PickRadioField(RadioField):  # type: ignore[misc]
     """One of a few that are all in sight."""
 
+    option_widget = _Radio()
+
     def __init__(self, label: str, validators: Any = None, **kwargs: Any) -> None:
         super().__init__(label, validators, **_SENTENCES, **kwargs)
+        # Templates draw a field by the name of its kind.
+        self.type = "RadioField"
 
 
 def options(pairs: Iterable[tuple[Any, str]]) -> list[SelectChoice]:

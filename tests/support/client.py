@@ -69,10 +69,16 @@ class Page:
 
     def error_beside(self, name: str) -> str:
         """The sentence that the field called ``name`` says it is described by as an error."""
-        field = next(n for n in self.tree.iter() if n.get("name") == name)
-        described = (field.get("aria-describedby") or "").split()
+        # A group of radio buttons is described as a whole, by its fieldset.
+        groups = [g for g in self.tree.iter("fieldset") if _holds(g, name)]
+        fields = [n for n in self.tree.iter() if n.get("name") == name]
+        described = " ".join(n.get("aria-describedby") or "" for n in fields[:1] + groups).split()
         spoken = [n for n in self.tree.iter() if n.get("id") in described]
         return " ".join("".join(n.itertext()).strip() for n in spoken if "error" in n.get("id", ""))
+
+
+def _holds(group: Element, name: str) -> bool:
+    return any(node.get("name") == name for node in group.iter())
 
 
 def typed_values(form: Element) -> dict[str, list[str]]:

@@ -25,4 +25,4 @@ def wanted(typed: str) -> tuple[str, ...]:
     """The pieces that must all be found for what was typed; part of a phone number is one piece."""
     if digits(typed) and not any(c.isalpha() for c in typed):
         return (digits(typed),)
-    return tuple(plain(typed).split())
+    return tuple("".join(c for c in piece if c.isprintable()) for piece in plain(typed).split())

@@ -85,6 +85,8 @@ class BookForm(OnceForm):
         ]
         offered = [*free, (OWN_BIKE, "Their own bike")]
         self.bike_id.choices = options(offered)
+        # The keyboard starts at the proposed bike: an arrow takes another, Enter books.
+        self.bike_id.choices[0].render_kw["autofocus"] = not self.is_submitted()
         if not self.is_submitted():
             self.bike_id.data = offered[0][0]
 

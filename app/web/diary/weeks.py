@@ -23,6 +23,7 @@ def week() -> ResponseReturnValue:
         "diary/week.html",
         days=reads.week(context.reading(), monday, context.zone()),
         monday=monday,
+        today=context.today(),
         earlier=monday - timedelta(days=7),
         later=monday + timedelta(days=7),
         understood=wanted.understood,

@@ -37,5 +37,9 @@ def test_nothing_typed_wants_nothing() -> None:
     assert wanted("  ") == ()
 
 
+def test_what_cannot_be_printed_is_not_searched_for() -> None:
+    assert wanted("zo\x00e") == ("zoe",)
+
+
 def test_letters_of_the_name_and_of_the_email_do_not_run_together() -> None:
     assert "finch01632" not in sought("Ada Finch", "01632 960123", None)
