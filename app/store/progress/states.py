@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterable, Mapping
+from datetime import datetime
+from uuid import UUID
 
 from sqlalchemy import delete, select
 from sqlalchemy.orm import Session
@@ -73,31 +75,33 @@ def rebuild_one(session: Session, student: int, fixed: Parameters) -> None:
 
 def evidence_of(row: AttemptRow) -> Evidence | None:
     """What a kept ride says; None when it does not count."""
-    return _evidence_from(
-        row.variant_id, row.session_id, row.ridden_at, row.id, row.outcome, row.struck_at
-    )
+    return _said(row.variant_id, row.session_id, row.ridden_at, row.id, row.outcome, row.struck_at)
 
 
 def _evidence(session: Session, student: int) -> list[Evidence]:
-    found = session.execute(
-        select(
-            AttemptRow.variant_id,
-            AttemptRow.session_id,
-            AttemptRow.ridden_at,
-            AttemptRow.id,
-            AttemptRow.outcome,
-            AttemptRow.struck_at,
-        ).where(AttemptRow.student_id == student)
+    columns = (
+        AttemptRow.variant_id,
+        AttemptRow.session_id,
+        AttemptRow.ridden_at,
+        AttemptRow.id,
+        AttemptRow.outcome,
+        AttemptRow.struck_at,
     )
-    return [ride for row in found if (ride := _evidence_from(*row)) is not None]
+    found = session.execute(select(*columns).where(AttemptRow.student_id == student)).tuples()
+    return [ride for row in found if (ride := _said(*row)) is not None]
 
 
-def _evidence_from(
-    variant: int, in_session: int, ridden_at: object, key: object, outcome: Outcome, struck: object
+def _said(
+    variant: int,
+    training: int,
+    ridden_at: datetime,
+    key: UUID,
+    outcome: Outcome,
+    struck_at: datetime | None,
 ) -> Evidence | None:
-    if not counts_as_evidence(outcome, struck is not None):
+    if not counts_as_evidence(outcome, struck_at is not None):
         return None
-    return Evidence(variant, in_session, ridden_at, str(key), is_clean(outcome))  # type: ignore[arg-type]
+    return Evidence(variant, training, ridden_at, str(key), is_clean(outcome))
 
 
 def _save(
