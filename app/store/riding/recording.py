@@ -191,7 +191,7 @@ _Facts = tuple[object, ...]
 
 
 def _facts(ride: NewRide) -> _Facts:
-    """All that makes a ride this ride, but not its time: a page without scripts has none to send."""
+    """What makes a ride this ride; not its time, which a page without scripts cannot send."""
     faults = [(fault.kind, fault.severity, fault.side) for fault in ride.faults]
     speed = None if ride.speed_kmh is None else round(ride.speed_kmh, 1)
     return (

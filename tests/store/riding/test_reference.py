@@ -1,4 +1,4 @@
-"""The shipped syllabus in a school: loaded once, released again, and never over the school's edits."""
+"""The shipped syllabus: loaded once, released again, and never over the school's own edits."""
 
 from __future__ import annotations
 
