@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime
+from itertools import groupby
 from typing import Any
 from uuid import UUID
 from zoneinfo import ZoneInfo
@@ -32,21 +33,31 @@ PAGE = 50
 
 @dataclass(frozen=True, slots=True)
 class RideRecord:
-    """One ride: what was seen, and where, how and by whom it was recorded.
+    """One ride. ``seen`` says it in pieces, the worst first, as if it had not been struck out.
 
-    ``seen`` says it in pieces, the worst first, as if it had not been struck out.
-    ``conditions`` is empty where nobody wrote them down; ``bike`` is None for
-    the student's own; ``recorded_by`` and ``struck_by`` are None for a command.
+    ``struck_by`` is None unless a person struck it out.
     """
 
     line: RideLine
     seen: tuple[str, ...]
+    struck_by: str | None
+
+
+@dataclass(frozen=True, slots=True)
+class Occasion:
+    """Rides of one session on one bike, recorded by one person, newest first.
+
+    ``conditions`` is empty where nobody wrote them down; ``bike`` is None for
+    the student's own; ``recorded_by`` is None where no person is known.
+    """
+
+    session_id: int
     session_at: datetime
     yard: str
     conditions: str
     bike: str | None
     recorded_by: str | None
-    struck_by: str | None
+    rides: tuple[RideRecord, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,7 +69,7 @@ class Rides:
     about: Manoeuvre
     variant: VariantProgress
     retired: bool
-    rides: tuple[RideRecord, ...]
+    occasions: tuple[Occasion, ...]
     leaf: Leaf
 
 
@@ -87,7 +98,7 @@ def rides_of(
         about=found.manoeuvre,
         variant=picture.variant(found),
         retired=variant_id in picture.course.retired_variants,
-        rides=_records(session, lines, picture.course),
+        occasions=_occasions(session, lines, picture.course),
         leaf=where,
     )
 
@@ -119,15 +130,21 @@ def _lines(
     return ride_lines(session, query, course, ZoneInfo(settings.time_zone))
 
 
-def _records(session: Session, lines: Sequence[RideLine], course: Course) -> tuple[RideRecord, ...]:
+def _occasions(session: Session, lines: Sequence[RideLine], course: Course) -> tuple[Occasion, ...]:
     around = _around(session, [line.attempt_id for line in lines])
-    return tuple(_record(line, around[line.attempt_id], course) for line in lines)
+    together = groupby(lines, key=lambda line: _together(around[line.attempt_id]))
+    return tuple(_occasion(list(found), around, course) for _, found in together)
+
+
+def _together(row: Any) -> tuple[Any, ...]:
+    return row.session_id, row.bike, row.recorder
 
 
 def _around(session: Session, rides: Sequence[UUID]) -> dict[UUID, Any]:
     recorder, striker = aliased(AccountRow), aliased(AccountRow)
     found = session.execute(
-        select(AttemptRow.id, SessionRow.starts_at, SessionRow.surface, SessionRow.windy)
+        select(AttemptRow.id, AttemptRow.session_id)
+        .add_columns(SessionRow.starts_at, SessionRow.surface, SessionRow.windy)
         .add_columns(YardRow.name.label("yard"), BikeRow.label.label("bike"))
         .add_columns(recorder.name.label("recorder"), striker.name.label("striker"))
         .join(SessionRow, AttemptRow.session_id == SessionRow.id)
@@ -140,14 +157,19 @@ def _around(session: Session, rides: Sequence[UUID]) -> dict[UUID, Any]:
     return {row.id: row for row in found}
 
 
-def _record(line: RideLine, row: Any, course: Course) -> RideRecord:
-    return RideRecord(
-        line=line,
-        seen=tuple(judged_words(line.outcome, line.seen, course.fault_names)),
+def _occasion(lines: Sequence[RideLine], around: dict[UUID, Any], course: Course) -> Occasion:
+    row = around[lines[0].attempt_id]
+    return Occasion(
+        session_id=row.session_id,
         session_at=row.starts_at,
         yard=row.yard,
         conditions=conditions(row.surface, row.windy),
         bike=row.bike,
         recorded_by=row.recorder,
-        struck_by=row.striker,
+        rides=tuple(_record(line, around[line.attempt_id], course) for line in lines),
     )
+
+
+def _record(line: RideLine, row: Any, course: Course) -> RideRecord:
+    seen = judged_words(line.outcome, line.seen, course.fault_names)
+    return RideRecord(line, tuple(seen), row.striker)

@@ -21,7 +21,7 @@ from app.store.riding.rides import RideLine, ride_lines
 from app.store.riding.tables import AttemptRow
 from app.store.yards.tables import YardRow
 
-PAGE = 8
+PAGE = 5
 
 
 @dataclass(frozen=True, slots=True)
