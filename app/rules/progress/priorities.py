@@ -26,7 +26,7 @@ class Cause(StrEnum):
 
 
 CAUSE_WORDS = {
-    Cause.LEAST_SURE: "the one with most to gain",
+    Cause.LEAST_SURE: "among those with most to gain",
     Cause.REFRESH: "ridden well before, and due again",
     Cause.NEXT_NEW: "next in the syllabus",
     Cause.KEEP_FRESH: "steady, and worth keeping so",
