@@ -1,0 +1,70 @@
+"""The yard's pages, as they are touched on a tablet."""
+
+from __future__ import annotations
+
+from playwright.sync_api import Locator, Page, expect
+
+
+class Yard:
+    """An instructor's sessions and the board of one."""
+
+    def __init__(self, page: Page) -> None:
+        self.page = page
+
+    def open_session(self, times: str) -> None:
+        """Open one of today's sessions by its times."""
+        self.page.goto("/yard")
+        self.page.get_by_role("link", name=times).tap()
+        expect(self.page.get_by_role("navigation", name="Riders in this session")).to_be_visible()
+
+    def pick(self, rider: str, manoeuvre: str) -> None:
+        """Choose who rides what."""
+        riders = self.page.get_by_role("navigation", name="Riders in this session")
+        riders.get_by_role("link", name=rider).tap()
+        keys = self.page.get_by_role("navigation", name="Manoeuvres")
+        keys.get_by_role("link", name=manoeuvre, exact=True).tap()
+        expect(self.page.get_by_role("heading", name=f"{rider}: {manoeuvre}")).to_be_visible()
+
+    def speed(self, more: int) -> None:
+        """Say that the speed was measured by radar, so many km/h over the minimum."""
+        self.page.get_by_role("radio", name="Radar or GPS").tap()
+        for _ in range(more):
+            self.page.get_by_role("button", name="1 more").tap()
+
+    def is_timed(self) -> bool:
+        """Whether this manoeuvre has a minimum speed."""
+        return self.page.get_by_role("spinbutton", name="Speed").count() > 0
+
+    def clean(self) -> None:
+        """One tap for a clean ride, besides the speed where there is one."""
+        self._record("Clean")
+
+    def first_fault(self) -> str:
+        """The name of the fault that is offered first."""
+        return str(self._faults().first.locator("label span").inner_text())
+
+    def fault(self) -> None:
+        """Two taps for the fault that is offered first, besides the speed where there is one."""
+        self._faults().first.get_by_role("checkbox").tap()
+        self._record("Record the fault")
+
+    def _record(self, button: str) -> None:
+        before = self.rides()
+        if self.is_timed():
+            self.speed(more=2)
+        self.page.get_by_role("button", name=button, exact=True).tap()
+        expect(self._rides()).to_have_count(before + 1)
+
+    def take_back(self) -> None:
+        """Take the last ride back."""
+        self.page.get_by_role("button", name="Take back").tap()
+
+    def rides(self) -> int:
+        """How many rides the board has kept for this rider in this session."""
+        return self._rides().count()
+
+    def _rides(self) -> Locator:
+        return self.page.locator(".ride-list li")
+
+    def _faults(self) -> Locator:
+        return self.page.locator(".tick.is-fault")
