@@ -58,9 +58,9 @@ class StudentForm(SchoolForm):
     email = EmailField("Email", [Optional(), Length(MOST_EMAIL), Email()])
     date_of_birth = DayField("Date of birth", [Optional()])
     emergency_name = StringField("Emergency contact", [Optional(), Length(MOST_NAME)])
-    emergency_phone = TelField("Their phone", [Optional(), Length(MOST_PHONE)])
+    emergency_phone = TelField("Phone of the contact", [Optional(), Length(MOST_PHONE)])
     guardian_name = StringField("Guardian", [Optional(), Length(MOST_NAME)])
-    guardian_phone = TelField("Their phone", [Optional(), Length(MOST_PHONE)])
+    guardian_phone = TelField("Phone of the guardian", [Optional(), Length(MOST_PHONE)])
     notes = TextAreaField("Notes", [Optional(), Length(MOST_NOTES)])
 
     def facts(self) -> StudentFacts:

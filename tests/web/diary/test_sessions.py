@@ -20,9 +20,8 @@ GOOD = {"day": "2026-11-27", "starts": "09:00", "ends": "11:00", "places": "3"}
 def test_a_session_is_made_and_opened(visit: Visit, database: Database, people: Cast) -> None:
     page = visit("desk").send(NEW, GOOD | {"remarks": "Bring the short cones."})
     assert page.heading == "Fri 27 Nov 2026, 09:00"
-    assert (
-        "Module 1 training with Ines Heron in Long yard, 09:00 to 11:00. 3 of 3 free" in page.text
-    )
+    assert "Module 1 training with Ines Heron in Long yard" in page.text
+    assert "3 of 3 free" in page.text
     assert "Bring the short cones." in page.text
     assert sessions_kept(database)[-1].places == 3
 
