@@ -87,7 +87,7 @@ def _evidence(session: Session, student: int) -> list[Evidence]:
         AttemptRow.outcome,
         AttemptRow.struck_at,
     )
-    found = session.execute(select(*columns).where(AttemptRow.student_id == student)).tuples()
+    found = session.execute(select(*columns).where(AttemptRow.student_id == student))
     return [ride for row in found if (ride := _said(*row)) is not None]
 
 
