@@ -11,13 +11,15 @@ branch_labels = None
 depends_on = None
 
 MOMENT = sa.DateTime(timezone=True)
-TABLES = ("attempts", "attempt_faults")
+TABLES = ("mock_tests", "attempts", "attempt_faults", "mock_test_lines")
 
 
 def upgrade() -> None:
     """Make the tables, each after those that it refers to."""
+    _mock_tests()
     _attempts()
     _attempt_faults()
+    _mock_test_lines()
 
 
 def downgrade() -> None:
@@ -29,6 +31,27 @@ def downgrade() -> None:
 def _word(name: str, *words: str) -> sa.Enum:
     """One of a few words, which the database itself checks."""
     return sa.Enum(*words, name=name, native_enum=False, create_constraint=True, length=24)
+
+
+def _mock_tests() -> None:
+    op.create_table(
+        "mock_tests",
+        sa.Column("id", sa.Uuid, primary_key=True),
+        sa.Column("session_id", sa.Integer, sa.ForeignKey("training_sessions.id"), nullable=False),
+        sa.Column("student_id", sa.Integer, sa.ForeignKey("students.id"), nullable=False),
+        sa.Column("recorded_by", sa.Integer, sa.ForeignKey("accounts.id")),
+        sa.Column("side", _word("side", "left", "right")),
+        sa.Column("started_at", MOMENT, nullable=False),
+        sa.Column("ended_at", MOMENT),
+        sa.Column("stopped_reason", sa.String),
+        sa.CheckConstraint(
+            "stopped_reason IS NULL OR ended_at IS NOT NULL", name="stopped_has_ended"
+        ),
+    )
+    op.create_index("ix_mock_tests_session_id", "mock_tests", ["session_id"])
+    op.create_index(
+        "ix_mock_tests_student_id_started_at", "mock_tests", ["student_id", "started_at"]
+    )
 
 
 def _attempts() -> None:
@@ -53,6 +76,7 @@ def _attempts() -> None:
         sa.Column("struck_at", MOMENT),
         sa.Column("struck_by", sa.Integer, sa.ForeignKey("accounts.id")),
         sa.Column("struck_reason", sa.String),
+        sa.Column("mock_test_id", sa.Uuid, sa.ForeignKey("mock_tests.id")),
         sa.CheckConstraint("(speed_kmh IS NULL) = (speed_source IS NULL)", name="speed_has_source"),
         sa.CheckConstraint(
             "speed_kmh IS NULL OR speed_kmh BETWEEN 0 AND 150", name="speed_possible"
@@ -61,6 +85,7 @@ def _attempts() -> None:
             "(struck_at IS NULL) = (struck_reason IS NULL)", name="struck_out_has_reason"
         ),
     )
+    op.create_index("ix_attempts_mock_test_id", "attempts", ["mock_test_id"])
     op.create_index("ix_attempts_session_id_student_id", "attempts", ["session_id", "student_id"])
     op.create_index("ix_attempts_student_id_ridden_at", "attempts", ["student_id", "ridden_at"])
     op.create_index("ix_attempts_variant_id", "attempts", ["variant_id"])
@@ -80,3 +105,13 @@ def _attempt_faults() -> None:
         sa.Column("side", _word("side", "left", "right")),
     )
     op.create_index("ix_attempt_faults_fault_kind_id", "attempt_faults", ["fault_kind_id"])
+
+
+def _mock_test_lines() -> None:
+    op.create_table(
+        "mock_test_lines",
+        sa.Column("mock_test_id", sa.Uuid, sa.ForeignKey("mock_tests.id"), primary_key=True),
+        sa.Column("place", sa.Integer, primary_key=True),
+        sa.Column("variant_id", sa.Integer, sa.ForeignKey("variants.id"), nullable=False),
+        sa.Column("left_out", sa.String),
+    )

@@ -29,6 +29,7 @@ class FindingCode(StrEnum):
     SPEED_NOT_MEASURED = "speed_not_measured"
     NOT_RIDDEN = "not_ridden"
     NOT_RIDDEN_AFTER_FAILURE = "not_ridden_after_failure"
+    LEFT_OUT = "left_out"
     STOPPED = "stopped"
     REPEATED = "repeated"
 

@@ -31,7 +31,10 @@ class Word(StrEnum):
 
 @dataclass(frozen=True, slots=True)
 class NewRide:
-    """One ride as it was recorded in the yard. ``speed_kmh`` is in km/h, with one decimal."""
+    """One ride as it was recorded in the yard. ``speed_kmh`` is in km/h, with one decimal.
+
+    ``mock_test_id`` is the mock test that it belongs to, if any.
+    """
 
     attempt_id: UUID
     session_id: int
@@ -42,6 +45,7 @@ class NewRide:
     speed_kmh: float | None = None
     speed_source: SpeedSource | None = None
     second_try: bool = False
+    mock_test_id: UUID | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -26,16 +26,21 @@ class ModuleResult(StrEnum):
     PASSED = "passed"
     FAILED = "failed"
     INCOMPLETE = "incomplete"
+    PARTIAL = "partial"
     STOPPED = "stopped"
 
 
 @dataclass(frozen=True, slots=True)
 class SheetExercise:
-    """One line of the marking sheet; ``not_after_failed`` as in the syllabus."""
+    """One line of the marking sheet; ``not_after_failed`` as in the syllabus.
+
+    ``left_out`` is a sentence where the yard rules the exercise out.
+    """
 
     code: str
     name: str
     not_after_failed: str | None = None
+    left_out: str | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,6 +50,11 @@ class MarkingSheet:
     exercises: tuple[SheetExercise, ...]
     most_riding_faults: int
     fault_names: Mapping[str, str] = field(default_factory=dict, hash=False)
+
+    @property
+    def is_whole(self) -> bool:
+        """Whether nothing of the test is left out."""
+        return not any(line.left_out for line in self.exercises)
 
 
 @dataclass(frozen=True, slots=True)
@@ -96,7 +106,8 @@ def judge_test(
 
     Passed: no serious or dangerous fault, and at most the sheet's number of
     riding faults (GOV.UK "Motorcycle and moped tests: module 1 off-road test").
-    Every fault seen counts, those of a first try that was too slow as well.
+    Every fault seen counts, those of a first try that was too slow as well. A test
+    of which the yard left something out can fail, but never pass: it is partial.
     ``between`` holds faults seen outside the exercises, for one is on test from
     mounting (common practice, no source). A stopped test is stopped, whatever was
     seen in it. Raises ValueError for a ride of a manoeuvre that is not on the sheet.
@@ -136,7 +147,8 @@ def _line_findings(
     if not mine:
         return [_not_ridden(line, rides, sheet)]
     found = [each for ride in mine for each in ride_findings(ride, sheet.fault_names, line.name)]
-    left_open = open_finding(mine[-1], line.name)
+    # After a failing fault nothing is ridden again: the second try is for the speed alone.
+    left_open = None if _any_failing(found) else open_finding(mine[-1], line.name)
     return [*found, left_open] if left_open else found
 
 
@@ -144,7 +156,10 @@ def _not_ridden(
     line: SheetExercise, rides: Sequence[RiddenExercise], sheet: MarkingSheet
 ) -> Finding:
     """Avoidance is left out after a failed emergency stop (common practice, no source)."""
-    if line.not_after_failed and _failed(line.not_after_failed, rides, sheet):
+    if line.left_out:
+        sentence = f"{line.name}: left out. {line.left_out}"
+        return Finding(FindingCode.LEFT_OUT, sentence, line.code)
+    if line.not_after_failed and exercise_failed(line.not_after_failed, rides, sheet):
         names = {each.code: each.name for each in sheet.exercises}
         other = names[line.not_after_failed]
         sentence = f"{line.name}: not ridden, because the exercise before it failed ({other})."
@@ -152,13 +167,17 @@ def _not_ridden(
     return Finding(FindingCode.NOT_RIDDEN, f"{line.name}: not ridden.", line.code)
 
 
-def _failed(code: str, rides: Sequence[RiddenExercise], sheet: MarkingSheet) -> bool:
+def exercise_failed(code: str, rides: Sequence[RiddenExercise], sheet: MarkingSheet) -> bool:
+    """Whether a ride of the exercise had a serious or dangerous fault, its speed included."""
     return any(
-        found.code in _FAILING
+        _any_failing(ride_findings(ride, sheet.fault_names, ""))
         for ride in rides
         if ride.manoeuvre == code
-        for found in ride_findings(ride, sheet.fault_names, "")
     )
+
+
+def _any_failing(found: Sequence[Finding]) -> bool:
+    return any(each.code in _FAILING for each in found)
 
 
 def _count(found: Sequence[Finding], code: FindingCode) -> int:
@@ -176,10 +195,12 @@ def _too_many(found: Sequence[Finding], most: int) -> list[Finding]:
 def _result(found: Sequence[Finding], stopped: bool) -> ModuleResult:
     if stopped:
         return ModuleResult.STOPPED
-    if any(each.code in _FAILING for each in found):
+    if _any_failing(found):
         return ModuleResult.FAILED
     if any(each.code in _LEFT_OPEN for each in found):
         return ModuleResult.INCOMPLETE
+    if _count(found, FindingCode.LEFT_OUT):
+        return ModuleResult.PARTIAL
     return ModuleResult.PASSED
 
 
@@ -187,16 +208,19 @@ def _reasons(found: Sequence[Finding], stopped: bool) -> list[Finding]:
     failing = [each for each in found if each.code in _FAILING]
     if stopped:
         return [Finding(FindingCode.STOPPED, "The test was stopped before its end."), *failing]
-    return failing or [each for each in found if each.code in _LEFT_OPEN]
+    left_open = [each for each in found if each.code in _LEFT_OPEN]
+    return failing or left_open or [each for each in found if each.code is FindingCode.LEFT_OUT]
 
 
 def _sentence(result: ModuleResult, found: Sequence[Finding], most: int) -> str:
     faults = _faults_words(found)
     open_ones = count_words(sum(each.code in _LEFT_OPEN for each in found), "exercise")
+    left_out = count_words(_count(found, FindingCode.LEFT_OUT), "exercise")
     return {
         ModuleResult.PASSED: f"Passed: {faults}, at most {most} riding faults allowed.",
         ModuleResult.FAILED: f"Not passed: {faults}.",
         ModuleResult.INCOMPLETE: f"No verdict yet, {open_ones} still open: {faults} so far.",
+        ModuleResult.PARTIAL: f"Not the whole test, {left_out} left out: {faults} in the rest.",
         ModuleResult.STOPPED: f"Stopped, so no verdict: {faults} up to then.",
     }[result]
 

@@ -1,4 +1,4 @@
-"""The syllabus, and the rides with the faults seen in them."""
+"""The syllabus, the rides with the faults seen in them, and the mock tests they belong to."""
 
 from __future__ import annotations
 
@@ -112,6 +112,43 @@ class ReferenceItemRow(Base):
     shipped: Mapped[dict[str, Any]] = mapped_column(JSON)
 
 
+class MockTestRow(Base):
+    """A practice run of the whole test. Its id is made where it begins; its verdict is not kept.
+
+    ``side`` is the way round the obstacle, and null where the yard allows none.
+    """
+
+    __tablename__ = "mock_tests"
+    __table_args__ = (
+        CheckConstraint("stopped_reason IS NULL OR ended_at IS NOT NULL", name="stopped_has_ended"),
+        Index(None, "student_id", "started_at"),
+        Index(None, "session_id"),
+    )
+
+    id: Mapped[UUID] = mapped_column(Uuid, primary_key=True)
+    session_id: Mapped[int] = mapped_column(ForeignKey("training_sessions.id"))
+    student_id: Mapped[int] = mapped_column(ForeignKey("students.id"))
+    recorded_by: Mapped[int | None] = mapped_column(ForeignKey("accounts.id"))
+    side: Mapped[Side | None] = mapped_column(words(Side))
+    started_at: Mapped[datetime]
+    ended_at: Mapped[datetime | None]
+    stopped_reason: Mapped[str | None]
+
+
+class MockLineRow(Base):
+    """One exercise of a mock test as it stood when the test began, in order of ``place``.
+
+    ``left_out`` is the sentence why the yard did not allow it then.
+    """
+
+    __tablename__ = "mock_test_lines"
+
+    mock_test_id: Mapped[UUID] = mapped_column(ForeignKey("mock_tests.id"), primary_key=True)
+    place: Mapped[int] = mapped_column(primary_key=True)
+    variant_id: Mapped[int] = mapped_column(ForeignKey("variants.id"))
+    left_out: Mapped[str | None]
+
+
 class AttemptRow(Base):
     """One ride of one variant. Its id is made where it is recorded; it is never deleted."""
 
@@ -141,6 +178,7 @@ class AttemptRow(Base):
     struck_at: Mapped[datetime | None]
     struck_by: Mapped[int | None] = mapped_column(ForeignKey("accounts.id"))
     struck_reason: Mapped[str | None]
+    mock_test_id: Mapped[UUID | None] = mapped_column(ForeignKey("mock_tests.id"), index=True)
 
 
 class AttemptFaultRow(Base):
