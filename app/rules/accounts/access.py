@@ -91,6 +91,7 @@ ACCESS: Mapping[str, Mapping[Role, Scope]] = {
     "diary.ask_cancel_session": _DESK,
     "diary.cancel_session": _DESK,
     "diary.book": _DESK,
+    "diary.change_bike": _DESK,
     "diary.cancel_booking": _DESK,
     "diary.mark_here": _DESK,
     "diary.mark_not_here": _DESK,

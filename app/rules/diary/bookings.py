@@ -9,7 +9,7 @@ from zoneinfo import ZoneInfo
 from app.rules.diary.bikes import why_not_bike
 from app.rules.diary.clock import day_of
 from app.rules.diary.facts import BikeState, Held, Rider, SessionState
-from app.rules.diary.values import BookingState
+from app.rules.diary.values import HELD_STATES, BookingState
 from app.rules.people.ages import needs_guardian
 from app.rules.refusal import Reason
 from app.rules.words import count_words
@@ -93,6 +93,23 @@ def _bike(
         if place.same_bike and not place.same_student and clashes:
             when = place.span.words(zone)
             yield Reason(f"{bike.label} is taken by {place.student} on {when}.", "bike_id")
+
+
+def why_not_change_bike(
+    state: BookingState,
+    session: SessionState,
+    rider: Rider,
+    bike: BikeState | None,
+    held: Iterable[Held],
+    now: datetime,
+    zone: ZoneInfo,
+) -> tuple[Reason, ...]:
+    """Every reason against giving a student who is booked this bike instead of theirs."""
+    if state not in HELD_STATES:
+        return (Reason("This booking holds no place any more."),)
+    if session.span.ends_at <= now:
+        return (Reason("This session is over."),)
+    return tuple(_bike(session, rider, bike, held, zone))
 
 
 def is_late(starts_at: datetime, at: datetime, notice_hours: int) -> bool:

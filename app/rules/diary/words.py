@@ -26,7 +26,7 @@ MODULES: Mapping[TestModule, str] = {
 }
 
 
-def conditions(surface: Surface | None, windy: bool | None) -> str:
-    """``damp, windy``: how it was on the day; empty where nobody wrote it down."""
-    said = ([surface.value] if surface else []) + (["windy"] if windy else [])
-    return ", ".join(said)
+def conditions(surface: Surface | None, windy: bool | None, remark: str = "") -> str:
+    """``damp, windy, leaves``: how it was on the day; empty where nobody wrote it down."""
+    said = (surface.value if surface else "", "windy" if windy else "", remark)
+    return ", ".join(each for each in said if each)

@@ -13,6 +13,7 @@ from app.rules.diary.bookings import (
     is_late,
     why_not_book,
     why_not_cancel,
+    why_not_change_bike,
     why_not_hold,
     why_not_mark,
 )
@@ -100,6 +101,33 @@ def _new(session: Session, by: Actor, wanted: WantedPlace, now: datetime) -> int
         bike=wanted.bike_id,
     )
     return row.id
+
+
+def change_bike(
+    db: Database, by: Actor, booking_id: int, version: int, bike_id: int | None, now: datetime
+) -> int:
+    """Give a student who is booked another bike, None for their own; the id of the session.
+
+    Raises Missing for an unknown booking, and Refused with every reason against it.
+    """
+    with db.writing(Lock.DIARY) as session:
+        booking = _booking_row(session, booking_id, version)
+        row = session_row(session, booking.session_id)
+        _refuse(
+            why_not_change_bike(
+                booking.state,
+                session_state(session, row),
+                rider(session, booking.student_id),
+                bike_state(session, bike_id),
+                _held(session, row, booking.student_id, bike_id),
+                now,
+                zone_of(settings.load(session)),
+            )
+        )
+        before, booking.bike_id = booking.bike_id, bike_id
+        booking.version += 1
+        audit.record(session, by, now, "changed", "bookings", booking.id, bike=[before, bike_id])
+        return row.id
 
 
 def cancel_booking(

@@ -119,6 +119,14 @@ def _row(blocks: list[Block], at: datetime, names: Iterable[int]) -> tuple[Block
     return tuple(here.get(instructor) for instructor in names)
 
 
+def booked_place(session: Session, booking_id: int) -> Place:
+    """One booking; Missing when there is none. One query."""
+    row = session.execute(place_query().where(BookingRow.id == booking_id)).one_or_none()
+    if row is None:
+        raise Missing
+    return place(row)
+
+
 def session_page(session: Session, session_id: int) -> SessionPage:
     """One session with all its bookings; Missing when there is none. Two queries."""
     row = session.execute(session_query().where(SessionRow.id == session_id)).one_or_none()

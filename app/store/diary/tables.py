@@ -33,6 +33,7 @@ class SessionRow(Base):
     places: Mapped[int]
     surface: Mapped[Surface | None] = mapped_column(words(Surface))
     windy: Mapped[bool | None]
+    surface_remark: Mapped[str] = mapped_column(default="")
     remarks: Mapped[str] = mapped_column(default="")
     cancelled_at: Mapped[datetime | None]
     cancelled_by: Mapped[int | None] = mapped_column(ForeignKey("accounts.id"))

@@ -12,7 +12,7 @@ from app.store.diary.booking_writes import WantedPlace
 from app.store.people import reads as people
 from app.web import context
 from app.web.diary.blueprint import bp
-from app.web.diary.forms import BookForm
+from app.web.diary.forms import BikeForm, BookForm
 from app.web.pages import done, page, refused
 from app.web.versions import version_sent
 
@@ -38,6 +38,31 @@ def book(session_id: int, student_id: int) -> ResponseReturnValue:
     warnings = card_reads.warned_on(context.reading(), student, on)
     answer = refused if request.method == "POST" else page
     return answer("diary/book.html", form=form, shown=shown, student=student, warnings=warnings)
+
+
+@bp.route("/bookings/<int:booking_id>/bike", methods=["GET", "POST"])
+def change_bike(booking_id: int) -> ResponseReturnValue:
+    """Give a student who is booked another bike."""
+    place = reads.booked_place(context.reading(), booking_id)
+    shown = reads.session_page(context.reading(), place.session_id)
+    student = people.student(context.reading(), place.student_id)
+    form = BikeForm(data={"version": place.version})
+    form.offer(card_reads.free_bikes(context.reading(), shown.line, student.facts.category))
+    if form.validate_on_submit():
+        kept = form.saved(
+            lambda: booking_writes.change_bike(
+                context.database(),
+                context.actor(),
+                booking_id,
+                version_sent(),
+                form.wanted_bike(),
+                context.now(),
+            )
+        )
+        if kept is not None:
+            return done("The bike is changed.", "diary.session", session_id=kept)
+    answer = refused if request.method == "POST" else page
+    return answer("diary/change_bike.html", form=form, shown=shown, place=place, student=student)
 
 
 @bp.post("/bookings/<int:booking_id>/cancel")

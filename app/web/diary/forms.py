@@ -68,8 +68,8 @@ class SessionForm(_SessionFields):
     version = HiddenField()
 
 
-class BookForm(OnceForm):
-    """Which bike a student gets. The best one is chosen already, so that Enter books."""
+class _BikeFields(SchoolForm):
+    """Which bike a student gets. The best one is chosen already, so that Enter is enough."""
 
     # The list on the page may be old by the time it is sent. The store knows what is
     # free then, and says who has it.
@@ -93,3 +93,13 @@ class BookForm(OnceForm):
     def wanted_bike(self) -> int | None:
         """The bike that was chosen; None for the student's own."""
         return self.bike_id.data or None
+
+
+class BookForm(_BikeFields, OnceForm):
+    """A place with a bike."""
+
+
+class BikeForm(_BikeFields):
+    """Another bike for a booking, from the version that was opened."""
+
+    version = HiddenField()

@@ -10,7 +10,13 @@ import pytest
 
 from app.rules.categories import Category
 from app.rules.diary.bikes import preference, suits
-from app.rules.diary.bookings import is_late, why_not_book, why_not_cancel, why_not_mark
+from app.rules.diary.bookings import (
+    is_late,
+    why_not_book,
+    why_not_cancel,
+    why_not_change_bike,
+    why_not_mark,
+)
 from app.rules.diary.facts import BikeState, Held, Rider, SessionState
 from app.rules.diary.values import BookingState
 from tests.rules.diary.facts import BIKE, LENA, LONDON, NOW, at, held, session
@@ -147,3 +153,17 @@ def test_nobody_is_marked_before_the_day_or_after_cancelling() -> None:
     here = BookingState.ATTENDED
     assert why_not_mark(BookingState.BOOKED, here, session(), NOW, LONDON)
     assert why_not_mark(BookingState.CANCELLED, here, session(), at("09:00"), LONDON)
+
+
+def test_a_bike_is_changed_while_the_place_is_held_and_the_session_lasts() -> None:
+    def said(state: BookingState, clock: str, *places: Held) -> list[str]:
+        why = why_not_change_bike(state, session(), LENA, BIKE, places, at(clock), LONDON)
+        return [reason.sentence for reason in why]
+
+    own = held("09:00-11:00", student=True, bike=True, inside=True)
+    assert said(BookingState.BOOKED, "08:00", own) == []
+    assert said(BookingState.ATTENDED, "10:00", own) == []
+    assert said(BookingState.BOOKED, "11:00", own) == ["This session is over."]
+    assert said(BookingState.NO_SHOW, "10:00") == ["This booking holds no place any more."]
+    taken = held("10:00-12:00", bike=True)
+    assert said(BookingState.BOOKED, "08:00", own, taken)[0].startswith("Bike 1 is taken by Stan")

@@ -15,7 +15,7 @@ from app.store.people.tables import StudentRow
 from tests.support.cast import Cast
 from tests.support.client import Page, Visitor
 from tests.support.clock import Clock
-from tests.support.diary import TOMORROW, add_session, add_students, book, booking
+from tests.support.diary import TOMORROW, add_bikes, add_session, add_students, book, booking
 from tests.support.queries import counted
 
 Visit = Callable[[str | None], Visitor]
@@ -212,3 +212,37 @@ def _count(desk: Visitor, served: Database, path: str) -> int:
     with counted(served) as seen:
         desk.get(path)
     return len(seen)
+
+
+def test_a_bike_off_the_road_is_changed_for_another(
+    visit: Visit, database: Database, people: Cast
+) -> None:
+    (spare,) = add_bikes(database, 1)
+    desk = visit("desk")
+    page = desk.get(f"/bookings/{people.booking}/bike")
+    assert "Bike 2" not in page.text  # Stan rides it at the same time
+    answer = desk.submit(page)
+    assert "The bike is changed." in answer.text
+    assert booking(database, people.booking).bike_id == spare
+
+
+def test_a_bike_that_went_to_another_meanwhile_is_refused(
+    visit: Visit, database: Database, people: Cast
+) -> None:
+    path = f"/bookings/{people.booking}/bike"
+    answer = visit("desk").send(path, {"bike_id": str(people.other_bike)}, status=422)
+    assert "Bike 2 is taken by Stan Crake" in answer.error_beside("bike_id")
+    assert booking(database, people.booking).bike_id == people.bike
+
+
+def test_the_bike_of_a_booking_given_up_is_not_changed(
+    visit: Visit, database: Database, people: Cast
+) -> None:
+    desk = visit("desk")
+    page = desk.get(f"/bookings/{people.booking}/bike")
+    desk.send(f"/sessions/{people.session}", action=f"{people.booking}/cancel")
+    stale = desk.submit(page, {"bike_id": "0"}, status=422)
+    assert "Someone changed this" in stale.text
+    gone = desk.send(f"/bookings/{people.booking}/bike", {"bike_id": "0"}, status=422)
+    assert "holds no place any more" in gone.text
+    desk.get("/bookings/999/bike", status=404)
