@@ -11,7 +11,8 @@ class SchoolSettings:
 
     ``clean_in_a_row``, ``over_sessions``, ``within_days`` (days) and ``chance``
     (0 to 1) are the four numbers of a steady manoeuvre. ``notice_hours`` is how
-    long before a session a cancellation stops being late.
+    long before a session a cancellation stops being late. ``lock_minutes`` is how
+    long an instructor's browser may lie idle before it locks; 0 is never.
     """
 
     school_name: str = "My riding school"
@@ -22,3 +23,4 @@ class SchoolSettings:
     within_days: int = 21
     chance: float = 0.80
     notice_hours: int = 48
+    lock_minutes: int = 15

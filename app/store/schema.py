@@ -12,6 +12,7 @@ import app.store.outbox
 import app.store.papers.tables
 import app.store.people.tables
 import app.store.progress.tables
+import app.store.riding.safety_tables
 import app.store.riding.tables
 import app.store.settings
 import app.store.yards.tables  # noqa: F401

@@ -11,7 +11,15 @@ branch_labels = None
 depends_on = None
 
 MOMENT = sa.DateTime(timezone=True)
-TABLES = ("accounts", "account_roles", "one_time_links", "sign_ins")
+TABLES = (
+    "accounts",
+    "account_roles",
+    "one_time_links",
+    "sign_ins",
+    "hand_over_codes",
+    "code_tries",
+    "tablet_turns",
+)
 
 
 def upgrade() -> None:
@@ -20,6 +28,9 @@ def upgrade() -> None:
     _account_roles()
     _one_time_links()
     _sign_ins()
+    _hand_over_codes()
+    _code_tries()
+    _tablet_turns()
 
 
 def downgrade() -> None:
@@ -82,5 +93,41 @@ def _sign_ins() -> None:
         sa.Column("expires_at", MOMENT, nullable=False),
         sa.Column("ended_at", MOMENT),
         sa.Column("origin", sa.String, nullable=False),
+        sa.Column("at_tablet_id", sa.Integer, sa.ForeignKey("accounts.id")),
+        sa.Column("seen_at", MOMENT),
+        sa.Column("locked_at", MOMENT),
     )
     op.create_index("ix_sign_ins_account_id_ended_at", "sign_ins", ["account_id", "ended_at"])
+    op.create_index("ix_sign_ins_at_tablet_id", "sign_ins", ["at_tablet_id"])
+
+
+def _hand_over_codes() -> None:
+    op.create_table(
+        "hand_over_codes",
+        sa.Column("account_id", sa.Integer, sa.ForeignKey("accounts.id"), primary_key=True),
+        sa.Column("code_hash", sa.String, nullable=False),
+        sa.Column("set_at", MOMENT, nullable=False),
+    )
+
+
+def _code_tries() -> None:
+    op.create_table(
+        "code_tries",
+        sa.Column("id", sa.Integer, primary_key=True),
+        sa.Column("account_id", sa.Integer, sa.ForeignKey("accounts.id"), nullable=False),
+        sa.Column("sign_in_id", sa.Integer, sa.ForeignKey("sign_ins.id"), nullable=False),
+        sa.Column("at", MOMENT, nullable=False),
+    )
+    op.create_index("ix_code_tries_account_id_at", "code_tries", ["account_id", "at"])
+    op.create_index("ix_code_tries_sign_in_id_at", "code_tries", ["sign_in_id", "at"])
+
+
+def _tablet_turns() -> None:
+    op.create_table(
+        "tablet_turns",
+        sa.Column("id", sa.Integer, primary_key=True),
+        sa.Column("sign_in_id", sa.Integer, sa.ForeignKey("sign_ins.id"), nullable=False),
+        sa.Column("account_id", sa.Integer, sa.ForeignKey("accounts.id"), nullable=False),
+        sa.Column("began_at", MOMENT, nullable=False),
+    )
+    op.create_index("ix_tablet_turns_sign_in_id", "tablet_turns", ["sign_in_id"])

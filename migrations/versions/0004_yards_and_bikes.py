@@ -62,6 +62,7 @@ def _bikes() -> None:
         sa.Column("kerb_kg", sa.Integer, nullable=False),
         sa.Column("off_road_since", MOMENT),
         sa.Column("off_road_reason", sa.String),
+        sa.Column("reported_by", sa.Integer, sa.ForeignKey("accounts.id")),
         sa.Column("version", sa.Integer, nullable=False),
         sa.CheckConstraint("capacity_cc > 0 AND power_kw > 0 AND kerb_kg > 0", name="has_figures"),
         sa.CheckConstraint(

@@ -48,6 +48,7 @@ def _training_sessions() -> None:
         sa.Column("places", sa.Integer, nullable=False),
         sa.Column("surface", _word("surface", "dry", "damp", "wet")),
         sa.Column("windy", sa.Boolean),
+        sa.Column("surface_remark", sa.String, nullable=False),
         sa.Column("remarks", sa.String, nullable=False),
         sa.Column("cancelled_at", MOMENT),
         sa.Column("cancelled_by", sa.Integer, sa.ForeignKey("accounts.id")),

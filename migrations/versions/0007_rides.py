@@ -11,14 +11,23 @@ branch_labels = None
 depends_on = None
 
 MOMENT = sa.DateTime(timezone=True)
-TABLES = ("mock_tests", "attempts", "attempt_faults", "mock_test_lines")
+TABLES = (
+    "incidents",
+    "mock_tests",
+    "attempts",
+    "attempt_faults",
+    "safety_checks",
+    "mock_test_lines",
+)
 
 
 def upgrade() -> None:
     """Make the tables, each after those that it refers to."""
+    _incidents()
     _mock_tests()
     _attempts()
     _attempt_faults()
+    _safety_checks()
     _mock_test_lines()
 
 
@@ -31,6 +40,27 @@ def downgrade() -> None:
 def _word(name: str, *words: str) -> sa.Enum:
     """One of a few words, which the database itself checks."""
     return sa.Enum(*words, name=name, native_enum=False, create_constraint=True, length=24)
+
+
+def _incidents() -> None:
+    op.create_table(
+        "incidents",
+        sa.Column("id", sa.Uuid, primary_key=True),
+        sa.Column("session_id", sa.Integer, sa.ForeignKey("training_sessions.id"), nullable=False),
+        sa.Column("student_id", sa.Integer, sa.ForeignKey("students.id")),
+        sa.Column("bike_id", sa.Integer, sa.ForeignKey("bikes.id")),
+        sa.Column("kind", _word("incident_kind", "near_miss", "fall", "injury"), nullable=False),
+        sa.Column("note", sa.String, nullable=False),
+        sa.Column("happened_at", MOMENT, nullable=False),
+        sa.Column("received_at", MOMENT, nullable=False),
+        sa.Column("recorded_by", sa.Integer, sa.ForeignKey("accounts.id")),
+        sa.Column("closed_at", MOMENT),
+        sa.Column("closed_by", sa.Integer, sa.ForeignKey("accounts.id")),
+        sa.CheckConstraint("closed_at IS NOT NULL OR closed_by IS NULL", name="closed_has_time"),
+    )
+    op.create_index("ix_incidents_closed_at", "incidents", ["closed_at"])
+    op.create_index("ix_incidents_session_id", "incidents", ["session_id"])
+    op.create_index("ix_incidents_student_id", "incidents", ["student_id"])
 
 
 def _mock_tests() -> None:
@@ -105,6 +135,18 @@ def _attempt_faults() -> None:
         sa.Column("side", _word("side", "left", "right")),
     )
     op.create_index("ix_attempt_faults_fault_kind_id", "attempt_faults", ["fault_kind_id"])
+
+
+def _safety_checks() -> None:
+    op.create_table(
+        "safety_checks",
+        sa.Column(
+            "session_id", sa.Integer, sa.ForeignKey("training_sessions.id"), primary_key=True
+        ),
+        sa.Column("confirmed_by", sa.Integer, sa.ForeignKey("accounts.id")),
+        sa.Column("confirmed_at", MOMENT, nullable=False),
+        sa.Column("checks", sa.JSON, nullable=False),
+    )
 
 
 def _mock_test_lines() -> None:

@@ -11,6 +11,7 @@ from app.rules.settings import SchoolSettings
 MOST_IN_A_ROW = 10
 MOST_DAYS = 365
 MOST_NOTICE_HOURS = 14 * 24
+MOST_LOCK_MINUTES = 240
 
 
 def check(settings: SchoolSettings) -> None:
@@ -48,6 +49,8 @@ def _numbers(settings: SchoolSettings) -> Iterator[Reason]:
         yield Reason("Choose a chance from 50 to 90 in 100.", "chance_percent")
     if not 0 <= settings.notice_hours <= MOST_NOTICE_HOURS:
         yield Reason(f"Choose from 0 to {MOST_NOTICE_HOURS} hours.", "notice_hours")
+    if not 0 <= settings.lock_minutes <= MOST_LOCK_MINUTES:
+        yield Reason(f"Choose from 0 to {MOST_LOCK_MINUTES} minutes.", "lock_minutes")
 
 
 def _is_zone(name: str) -> bool:

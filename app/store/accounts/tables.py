@@ -56,7 +56,11 @@ class OneTimeLinkRow(Base):
 
 
 class SignInRow(Base):
-    """One browser that is signed in. The cookie holds a token; only its hash is kept."""
+    """One browser that is signed in. The cookie holds a token; only its hash is kept.
+
+    ``account_id`` signed in by password at ``began_at``. ``at_tablet_id`` has taken over by
+    code since, if anyone has. ``seen_at`` is when it was last used, to within SEEN_EVERY.
+    """
 
     __tablename__ = "sign_ins"
     __table_args__ = (Index(None, "account_id", "ended_at"),)
@@ -68,3 +72,39 @@ class SignInRow(Base):
     expires_at: Mapped[datetime]
     ended_at: Mapped[datetime | None]
     origin: Mapped[str]
+    at_tablet_id: Mapped[int | None] = mapped_column(ForeignKey("accounts.id"), index=True)
+    seen_at: Mapped[datetime | None]
+    locked_at: Mapped[datetime | None]
+
+
+class HandOverCodeRow(Base):
+    """An instructor's short code, hashed like a password."""
+
+    __tablename__ = "hand_over_codes"
+
+    account_id: Mapped[int] = mapped_column(ForeignKey("accounts.id"), primary_key=True)
+    code_hash: Mapped[str]
+    set_at: Mapped[datetime]
+
+
+class CodeTryRow(Base):
+    """A code that was tried and did not fit."""
+
+    __tablename__ = "code_tries"
+    __table_args__ = (Index(None, "account_id", "at"), Index(None, "sign_in_id", "at"))
+
+    id: Mapped[int] = mapped_column(primary_key=True)
+    account_id: Mapped[int] = mapped_column(ForeignKey("accounts.id"))
+    sign_in_id: Mapped[int] = mapped_column(ForeignKey("sign_ins.id"))
+    at: Mapped[datetime]
+
+
+class TabletTurnRow(Base):
+    """From when someone was at a browser by code: who may have recorded what it sends later."""
+
+    __tablename__ = "tablet_turns"
+
+    id: Mapped[int] = mapped_column(primary_key=True)
+    sign_in_id: Mapped[int] = mapped_column(ForeignKey("sign_ins.id"), index=True)
+    account_id: Mapped[int] = mapped_column(ForeignKey("accounts.id"))
+    began_at: Mapped[datetime]

@@ -145,6 +145,7 @@ def _around(session: Session, rides: Sequence[UUID]) -> dict[UUID, Any]:
     found = session.execute(
         select(AttemptRow.id, AttemptRow.session_id)
         .add_columns(SessionRow.starts_at, SessionRow.surface, SessionRow.windy)
+        .add_columns(SessionRow.surface_remark)
         .add_columns(YardRow.name.label("yard"), BikeRow.label.label("bike"))
         .add_columns(recorder.name.label("recorder"), striker.name.label("striker"))
         .join(SessionRow, AttemptRow.session_id == SessionRow.id)
@@ -163,7 +164,7 @@ def _occasion(lines: Sequence[RideLine], around: dict[UUID, Any], course: Course
         session_id=row.session_id,
         session_at=row.starts_at,
         yard=row.yard,
-        conditions=conditions(row.surface, row.windy),
+        conditions=conditions(row.surface, row.windy, row.surface_remark),
         bike=row.bike,
         recorded_by=row.recorder,
         rides=tuple(_record(line, around[line.attempt_id], course) for line in lines),

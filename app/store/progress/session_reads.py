@@ -94,7 +94,7 @@ def _session(row: SessionRow, yard: str, instructor: str, rides: list[RideLine])
         starts_at=row.starts_at,
         yard=yard,
         instructor=instructor,
-        conditions=conditions(row.surface, row.windy),
+        conditions=conditions(row.surface, row.windy, row.surface_remark),
         rides=len(rides),
         clean=sum(ride.counts and ride.outcome is Outcome.CLEAN for ride in rides),
         strips=_strips(rides),

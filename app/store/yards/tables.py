@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from datetime import datetime
 
-from sqlalchemy import CheckConstraint, Numeric
+from sqlalchemy import CheckConstraint, ForeignKey, Numeric
 from sqlalchemy.orm import Mapped, mapped_column
 
 from app.rules.categories import Category
@@ -34,7 +34,10 @@ class YardRow(Base):
 
 
 class BikeRow(Base):
-    """A training bike: engine in cc, power in kW, kerb mass in kg."""
+    """A training bike: engine in cc, power in kW, kerb mass in kg.
+
+    ``reported_by`` is who took it off the road from the yard; empty when the desk did.
+    """
 
     __tablename__ = "bikes"
     __table_args__ = (
@@ -53,4 +56,5 @@ class BikeRow(Base):
     kerb_kg: Mapped[int]
     off_road_since: Mapped[datetime | None]
     off_road_reason: Mapped[str | None]
+    reported_by: Mapped[int | None] = mapped_column(ForeignKey("accounts.id"))
     version: Mapped[int] = mapped_column(default=1)

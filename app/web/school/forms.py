@@ -32,6 +32,10 @@ class SettingsForm(SchoolForm):
         "Hours of notice before a cancellation is late", [InputRequired("Write a number.")]
     )
 
+    lock_minutes = WholeNumberField(
+        "Minutes until a tablet locks", [InputRequired("Write a number.")]
+    )
+
     @staticmethod
     def values_of(settings: SchoolSettings) -> dict[str, object]:
         """What the form shows for settings in force."""
@@ -43,6 +47,7 @@ class SettingsForm(SchoolForm):
             "within_days": settings.within_days,
             "chance_percent": round(settings.chance * 100),
             "notice_hours": settings.notice_hours,
+            "lock_minutes": settings.lock_minutes,
         }
 
     def wanted(self, now: SchoolSettings) -> SchoolSettings:
@@ -56,4 +61,5 @@ class SettingsForm(SchoolForm):
             within_days=self.within_days.data,
             chance=self.chance_percent.data / 100,
             notice_hours=self.notice_hours.data,
+            lock_minutes=self.lock_minutes.data,
         )

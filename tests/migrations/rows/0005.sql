@@ -1,6 +1,6 @@
 INSERT INTO training_sessions (id, yard_id, instructor_id, kind, starts_at, ends_at, places,
-    surface, windy, remarks, cancelled_at, cancelled_by, version)
-VALUES (1, 1, 1, 'module_1', '2026-03-02 12:00:00.000000', '2026-03-02 15:30:00.000000', 4, 'wet', NULL, '', NULL, NULL, 2);
+    surface, windy, surface_remark, remarks, cancelled_at, cancelled_by, version)
+VALUES (1, 1, 1, 'module_1', '2026-03-02 12:00:00.000000', '2026-03-02 15:30:00.000000', 4, 'wet', NULL, 'leaves', '', NULL, NULL, 2);
 
 INSERT INTO bookings (id, session_id, student_id, bike_id, state, booked_at, booked_by,
     cancelled_at, cancelled_by, late, version)

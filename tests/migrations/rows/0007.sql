@@ -14,3 +14,10 @@ VALUES ('6f1f1c1e5d0b4a3e9c55a0f0c2b7d111', 1, 1, 1, 1, 1, '2026-03-02 12:00:00.
 INSERT INTO attempt_faults (attempt_id, place, fault_kind_id, severity, side)
 VALUES ('6f1f1c1e5d0b4a3e9c55a0f0c2b7d111', 1, 1, 'riding', 'left'),
        ('6f1f1c1e5d0b4a3e9c55a0f0c2b7d111', 2, 1, 'remark', NULL);
+
+INSERT INTO safety_checks (session_id, confirmed_by, confirmed_at, checks)
+VALUES (1, 1, '2026-03-02 12:00:00.000000', '["The site is clear."]');
+
+INSERT INTO incidents (id, session_id, student_id, bike_id, kind, note, happened_at, received_at, recorded_by, closed_at, closed_by)
+VALUES ('6f1f1c1e5d0b4a3e9c55a0f0c2b7d555', 1, 1, 1, 'fall', '', '2026-03-02 12:00:00.000000', '2026-03-02 12:00:00.000000', 1, NULL, NULL),
+       ('6f1f1c1e5d0b4a3e9c55a0f0c2b7d666', 1, NULL, NULL, 'near_miss', 'dog', '2026-03-02 12:00:00.000000', '2026-03-02 12:00:00.000000', NULL, '2026-03-02 15:30:00.000000', 1);
