@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
+from uuid import UUID
 
 from app.rules.riding.findings import RiddenExercise
 from app.rules.riding.marking import SpeedResult
@@ -24,6 +25,17 @@ STOP_REASONS = (
     ANOTHER_REASON,
 )
 """Why a mock test is stopped; our own list."""
+
+
+@dataclass(frozen=True, slots=True)
+class NewMockTest:
+    """A mock test as it begins; ``side`` is None where the yard allows neither."""
+
+    mock_test_id: UUID
+    session_id: int
+    student_id: int
+    side: Side | None
+    started_at: datetime
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,6 +83,15 @@ def open_sides(manoeuvres: Sequence[Manoeuvre], yard: YardFacts) -> tuple[Side, 
             for variant in each.variants
         )
     )
+
+
+def side_objection(side: Side | None, sides: Sequence[Side]) -> str | None:
+    """Why a mock test cannot begin with this side, in a sentence; None where it can."""
+    if sides and side is None:
+        return "Choose the side of the hazard avoidance."
+    if side is not None and side not in sides:
+        return f"This yard has no safe way out to the {side.value}. Load the page again."
+    return None
 
 
 def plan(

@@ -14,6 +14,7 @@ from app.rules.categories import Category
 from app.rules.diary.values import HELD_STATES, BookingState
 from app.rules.refusal import Missing, Reason, Refused
 from app.rules.riding.marking import judge_speed, mark
+from app.rules.riding.mock import ride_objections
 from app.rules.riding.recording import NewRide, RideAnswer, Word, objections
 from app.rules.riding.values import Outcome, SeenFault
 from app.rules.yards.area import YardFacts, why_not_rideable
@@ -21,6 +22,7 @@ from app.store import audit
 from app.store.diary.tables import BookingRow, SessionRow
 from app.store.people.tables import StudentRow
 from app.store.riding.course import Course, CourseVariant, load_course
+from app.store.riding.mock_kept import kept_test
 from app.store.riding.tables import AttemptFaultRow, AttemptRow, FaultKindRow
 from app.store.yards.tables import BikeRow, YardRow
 
@@ -36,7 +38,7 @@ _TOO_EARLY = "This session begins later. Rides can be recorded from the day it i
 
 
 @dataclass(frozen=True, slots=True)
-class _Place:
+class Place:
     """One student's place in one session, with what the marking needs of it."""
 
     booking: BookingRow
@@ -54,7 +56,7 @@ class RideBook:
     by: Actor
     now: datetime
     _course: Course | None = None
-    _places: dict[tuple[int, int], _Place | None] = field(default_factory=dict)
+    _places: dict[tuple[int, int], Place | None] = field(default_factory=dict)
 
     def keep(self, ride: NewRide) -> RideAnswer:
         """Keep one ride unless it is there already or its facts forbid it; never raises."""
@@ -75,17 +77,14 @@ class RideBook:
             self._course = load_course(self.session)
         return self._course
 
-    def _judged(self, ride: NewRide) -> tuple[_Place, CourseVariant]:
+    def _judged(self, ride: NewRide) -> tuple[Place, CourseVariant]:
         """The ride's place and variant, or Refused with every reason why it cannot be kept."""
-        place = self._place(ride.session_id, ride.student_id)
-        if place is None:
-            raise Refused(Reason(_NO_PLACE))
-        if not may_record(self.by, place.training):
-            raise Refused(Reason(_NOT_YOURS))
-        if place.training.starts_at.date() > self.now.date():
-            raise Refused(Reason(_TOO_EARLY))
+        found_place = self._place(ride.session_id, ride.student_id)
+        place = admitted(found_place, self.by, self.now)
         variant = self._variant(ride.variant_id, place.yard)
         found = [*objections(ride, self.course.offers(variant.manoeuvre.code), self.now)]
+        if ride.mock_test_id is not None:
+            found += ride_objections(ride, kept_test(self.session, ride.mock_test_id))
         if found:
             raise Refused(*map(Reason, found))
         return place, variant
@@ -101,13 +100,13 @@ class RideBook:
             raise Refused(Reason(sentence))
         return variant
 
-    def _place(self, session_id: int, student_id: int) -> _Place | None:
+    def _place(self, session_id: int, student_id: int) -> Place | None:
         key = (session_id, student_id)
         if key not in self._places:
-            self._places[key] = _find_place(self.session, *key)
+            self._places[key] = find_place(self.session, *key)
         return self._places[key]
 
-    def _add(self, ride: NewRide, place: _Place, variant: CourseVariant) -> None:
+    def _add(self, ride: NewRide, place: Place, variant: CourseVariant) -> None:
         speed = None if ride.speed_kmh is None else round(ride.speed_kmh, 1)
         self.session.add(
             AttemptRow(
@@ -123,6 +122,7 @@ class RideBook:
                 speed_kmh=speed,
                 speed_source=ride.speed_source,
                 second_try=ride.second_try,
+                mock_test_id=ride.mock_test_id,
             )
         )
         self.session.flush()
@@ -150,13 +150,24 @@ class RideBook:
             for place, fault in enumerate(ride.faults, start=1)
         ]
 
-    def _attended(self, place: _Place) -> None:
+    def _attended(self, place: Place) -> None:
         """Whoever rides is there."""
         booking = place.booking
         if booking.state is BookingState.BOOKED:
             booking.state = BookingState.ATTENDED
             booking.version += 1
             audit.record(self.session, self.by, self.now, "attended", "bookings", booking.id)
+
+
+def admitted(place: Place | None, by: Actor, now: datetime) -> Place:
+    """The place, for someone who may record there now. Raises Refused."""
+    if place is None:
+        raise Refused(Reason(_NO_PLACE))
+    if not may_record(by, place.training):
+        raise Refused(Reason(_NOT_YOURS))
+    if place.training.starts_at.date() > now.date():
+        raise Refused(Reason(_TOO_EARLY))
+    return place
 
 
 def may_record(by: Actor, training: SessionRow) -> bool:
@@ -196,7 +207,7 @@ def _facts(ride: NewRide) -> _Facts:
     speed = None if ride.speed_kmh is None else round(ride.speed_kmh, 1)
     return (
         ride.session_id, ride.student_id, ride.variant_id,
-        speed, ride.speed_source, ride.second_try, faults,
+        speed, ride.speed_source, ride.second_try, faults, ride.mock_test_id,
     )  # fmt: skip
 
 
@@ -211,10 +222,12 @@ def _kept_facts(session: Session, row: AttemptRow) -> _Facts:
     return (
         row.session_id, row.student_id, row.variant_id,
         speed, row.speed_source, row.second_try, [tuple(each) for each in found],
+        row.mock_test_id,
     )  # fmt: skip
 
 
-def _find_place(session: Session, session_id: int, student_id: int) -> _Place | None:
+def find_place(session: Session, session_id: int, student_id: int) -> Place | None:
+    """A student's place in a session that was not cancelled, or None: one query."""
     found = session.execute(
         select(BookingRow, SessionRow, YardRow, StudentRow.category, BikeRow.category)
         .join(SessionRow, BookingRow.session_id == SessionRow.id)
@@ -228,7 +241,7 @@ def _find_place(session: Session, session_id: int, student_id: int) -> _Place | 
     if found is None:
         return None
     booking, training, yard, sought, ridden = found
-    return _Place(booking, training, yard_facts(yard), ridden or sought, booking.bike_id)
+    return Place(booking, training, yard_facts(yard), ridden or sought, booking.bike_id)
 
 
 def yard_facts(yard: YardRow) -> YardFacts:
