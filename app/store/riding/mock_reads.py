@@ -27,7 +27,6 @@ from app.store.riding.rides import RideLine, ride_lines
 from app.store.riding.tables import AttemptRow, MockLineRow, MockTestRow
 from app.store.yards.tables import BikeRow, YardRow
 
-
 _Head = Row[MockTestRow, SessionRow, StudentRow, str, str]
 
 
