@@ -73,7 +73,7 @@ def a_ride(
     Give ``days`` for a ride that many days ago.
     """
     ridden_at = START + timedelta(minutes=minutes) - timedelta(days=facts.pop("days", 0))
-    usual = {"attempt_id": uuid4(), "student_id": people.learner}
+    usual: dict[str, Any] = {"attempt_id": uuid4(), "student_id": people.learner}
     return NewRide(
         session_id=training, variant_id=variant_id, ridden_at=ridden_at, **(usual | facts)
     )
@@ -92,7 +92,7 @@ def record(database: Database, people: Cast, *rides: NewRide) -> list[UUID]:
 
 
 def ride_often(database: Database, people: Cast, sessions: int, rides: int) -> None:
-    """Rides of every manoeuvre but those with a minimum speed, in sessions of the past."""
+    """Rides of four manoeuvres in turn, every third not clean, in sessions of the past."""
     codes = ("slalom", "figure_of_8", "slow_ride", "u_turn")
     variants = [variant(database, code) for code in codes]
     for days in range(1, sessions + 1):
@@ -101,10 +101,12 @@ def ride_often(database: Database, people: Cast, sessions: int, rides: int) -> N
             database,
             people,
             *(
-                a_ride(
-                    people, one, training, minutes, days=days, faults=(STALL,) * (minutes % 3 == 0)
-                )
-                for one in variants
-                for minutes in range(rides)
+                a_ride(people, one, training, 4 * turn + place, days=days, faults=_faults(turn))
+                for turn in range(rides)
+                for place, one in enumerate(variants)
             ),
         )
+
+
+def _faults(turn: int) -> tuple[NewFault, ...]:
+    return (STALL,) if turn % 3 == 0 else ()
