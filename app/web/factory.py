@@ -10,7 +10,7 @@ from werkzeug.middleware.proxy_fix import ProxyFix
 
 from app.config import ROOT, Config
 from app.store.database import Database
-from app.web import context, failures, gate, pages, rooms, startup
+from app.web import context, failures, gate, packing, pages, rooms, startup
 from app.web.accounts import limits, visitors
 
 
@@ -35,6 +35,7 @@ def build(config: Config) -> Flask:
     limits.install(app)
     gate.install(app)
     pages.install(app)
+    packing.install(app)
     failures.install(app)
     rooms.install(app)
     if config.trusted_proxies:
