@@ -135,7 +135,8 @@ def test_the_first_load_of_all_is_light(
 
 @AS_STOPS
 def test_a_later_page_is_light(stop: Stop, tab: Page, guide: Guide) -> None:
-    """Once what can be kept is kept: the bytes that still come over the wire."""
+    """Once what can be kept is kept, coming from elsewhere: the bytes still sent."""
+    tab.goto("about:blank")
     tab.goto(guide.path(stop))
     weights: dict[str, float] = tab.evaluate(
         """() => Object.fromEntries(['navigation', 'resource']
