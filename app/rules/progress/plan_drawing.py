@@ -1,0 +1,156 @@
+"""Drawing up a plan: block after block, the one that raises the chances most for its minutes."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from itertools import count, takewhile
+
+from app.rules.progress.plan_chances import COARSE
+from app.rules.progress.plan_numbers import Running, ride_minutes
+from app.rules.progress.plan_values import MOST_IN_A_ROW, Ground, Option, Pick, Trainee
+
+ROUNDS = (2, 3, 4, 5)
+"""Rounds that a block may have; a last gap may be filled with a single one. Invented: one ride
+shows nothing of whether it comes off twice, and after five the next manoeuvre is better mixed in.
+"""
+
+SLACK = 1e-9
+"""What minutes may differ by for nothing but rounding."""
+
+
+@dataclass(frozen=True, slots=True)
+class Trial:
+    """A block that may come next, its minutes, and the rise of all chances with each of them."""
+
+    option: Option
+    rounds: int
+    riding: tuple[int, ...]
+    minutes: float
+    per_minute: float
+
+
+def drawn(
+    ground: Ground,
+    trainees: Sequence[Trainee],
+    kept: Mapping[int, Pick],
+    left_out: frozenset[int],
+) -> list[Pick]:
+    """Blocks to fill the minutes around those ``kept`` at their places in the plan.
+
+    What needs a refresh is given one block before anything else is weighed; a run
+    at speed does not come first where there is something slow to warm up on
+    (common practice, no source); a variant follows itself only where nothing else
+    can be ridden. Of blocks that bring the same, the one earlier in the syllabus and
+    the shorter comes first, so that a plan is always the same.
+    """
+    drawing = _Drawing(ground, trainees, kept, left_out)
+    while drawing.place_next():
+        pass
+    return drawing.picks
+
+
+class _Drawing:
+    def __init__(
+        self,
+        ground: Ground,
+        trainees: Sequence[Trainee],
+        kept: Mapping[int, Pick],
+        left_out: frozenset[int],
+    ) -> None:
+        self.picks: list[Pick] = []
+        self._running = Running(ground, trainees, left_out, COARSE)
+        self._ground = ground
+        self._kept = dict(sorted(kept.items()))
+        self._options = {one.variant_id: one for one in ground.options}
+        self._open = [one for one in ground.options if one.variant_id not in left_out]
+        self._refresh_due = not any(self._refreshes(pick) for pick in kept.values())
+
+    def place_next(self) -> bool:
+        """Put one more block at the end, or say that there is none to put."""
+        pick = self._kept.pop(len(self.picks), None) or self._best() or self._next_kept()
+        if pick is None:
+            return False
+        self._put(pick)
+        return True
+
+    def _next_kept(self) -> Pick | None:
+        """A kept block whose place is not reached, for nothing fits before it."""
+        return self._kept.pop(next(iter(self._kept))) if self._kept else None
+
+    def _put(self, pick: Pick) -> None:
+        option = self._options[pick.variant_id]
+        riding = self._running.turnout(option).riding
+        if self._running.refreshes(option, riding):
+            self._refresh_due = False
+        self._running.ride(option, pick.rounds, riding)
+        self.picks.append(pick)
+
+    def _best(self) -> Pick | None:
+        """The best block that may come next: one for a refresh while that is due."""
+        now = [chances.chance() for chances in self._running.chances]
+        trials = list(self._trials(ROUNDS, now)) or list(self._trials((1,), now))
+        last = self.picks[-1].variant_id if self.picks else None
+        trials = [one for one in trials if one.option.variant_id != last] or trials
+        due = [one for one in trials if self._running.refreshes(one.option, one.riding)]
+        if self._refresh_due and due:
+            trials = self._to_warm_up(trials, min(one.minutes for one in due)) or due
+        elif not self.picks:
+            trials = self._to_warm_up(trials, 0.0) or trials
+        best = max(trials, key=_worth, default=None)
+        return Pick(best.option.variant_id, best.rounds) if best else None
+
+    def _to_warm_up(self, trials: Sequence[Trial], later: float) -> list[Trial]:
+        """What may come first before a run at speed, with so many minutes left for that."""
+        return [
+            one
+            for one in trials
+            if not (self.picks or one.option.speed_run) and one.minutes <= self._spare() - later
+        ]
+
+    def _trials(self, rounds: Sequence[int], now: Sequence[float]) -> Iterator[Trial]:
+        spare = self._spare()
+        for option in self._open:
+            riding = self._running.turnout(option).riding
+            if not riding or self._would_be_too_many(option):
+                continue
+            for many in rounds:
+                minutes = self._running.minutes(option, many, len(riding))
+                if minutes > spare:
+                    break
+                rise = sum(self._running.rise(n, now[n], option, many) for n in riding)
+                if rise > 0.0:
+                    yield Trial(option, many, riding, minutes, rise / minutes)
+
+    def _spare(self) -> float:
+        return self._ground.minutes - self._running.used - self._reserved() + SLACK
+
+    def _reserved(self) -> float:
+        """Minutes for what is kept and still to come, at their longest: all ride, each set out."""
+        riders = len(self._running.trainees)
+        return sum(
+            self._ground.set_out
+            + ride_minutes(self._options[pick.variant_id], pick.rounds, riders, self._ground)
+            for pick in self._kept.values()
+        )
+
+    def _would_be_too_many(self, option: Option) -> bool:
+        """Whether it would stand in too long a row, those kept at the next places counted."""
+        after = takewhile(self._kept.__contains__, count(len(self.picks) + 1))
+        coming = [self._kept[place] for place in after]
+        row = self._run(self.picks[::-1], option) + 1 + self._run(coming, option)
+        return row > MOST_IN_A_ROW
+
+    def _run(self, picks: Sequence[Pick], option: Option) -> int:
+        """How many of these blocks, from the first on, are of the option's manoeuvre."""
+        manoeuvres = (self._options[pick.variant_id].manoeuvre_id for pick in picks)
+        return len(list(takewhile(option.manoeuvre_id.__eq__, manoeuvres)))
+
+    def _refreshes(self, pick: Pick) -> bool:
+        option = self._options[pick.variant_id]
+        return self._running.refreshes(option, self._running.turnout(option).riding)
+
+
+def _worth(trial: Trial) -> tuple[float, int, int, int]:
+    option = trial.option
+    return (trial.per_minute, -option.place, -option.variant_id, -trial.rounds)
