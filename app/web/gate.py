@@ -6,6 +6,7 @@ from flask import Flask, abort, g, redirect, request, url_for
 from flask.typing import ResponseReturnValue
 
 from app.rules.accounts.access import OPEN, SIGNED_IN, is_known, scope_for
+from app.web.accounts.tablet import stop_at_lock
 from app.web.context import signed_in
 
 
@@ -19,13 +20,12 @@ def check() -> ResponseReturnValue | None:
     person = signed_in()
     if person is None:
         return _to_sign_in()
-    if endpoint in SIGNED_IN:
-        return None
-    scope = scope_for(person, endpoint)
-    if scope is None:
-        abort(403)
-    g.scope = scope
-    return None
+    if endpoint not in SIGNED_IN:
+        scope = scope_for(person, endpoint)
+        if scope is None:
+            abort(403)
+        g.scope = scope
+    return stop_at_lock(endpoint)
 
 
 def _to_sign_in() -> ResponseReturnValue:

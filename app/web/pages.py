@@ -52,6 +52,7 @@ def _common() -> dict[str, Any]:
         "nav": menu(person) if person else (),
         "demo": context.settings().demo,
         "school_name": context.settings().school_name,
+        "lock_minutes": context.settings().lock_minutes,
     }
 
 

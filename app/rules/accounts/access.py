@@ -36,10 +36,16 @@ SIGNED_IN = frozenset(
 )
 """Screens for anyone who is signed in, about themselves alone."""
 
+THROUGH_THE_LOCK = frozenset(
+    {"accounts.sign_out", "accounts.tablet", "accounts.take_over", "accounts.lock"}
+)
+"""Screens that a locked tablet still reaches. Opening one does not count as using the tablet."""
+
 _DESK = {Role.DESK: Scope.ALL, Role.OWNER: Scope.ALL}
 _STAFF = {**_DESK, Role.INSTRUCTOR: Scope.ALL}
 _OWNER = {Role.OWNER: Scope.ALL}
 _YARD = {Role.INSTRUCTOR: Scope.OWN, Role.OWNER: Scope.ALL}
+_TABLET = {Role.INSTRUCTOR: Scope.ALL, Role.OWNER: Scope.ALL}
 _MINE = {Role.STUDENT: Scope.OWN}
 
 ACCESS: Mapping[str, Mapping[Role, Scope]] = {
@@ -52,6 +58,10 @@ ACCESS: Mapping[str, Mapping[Role, Scope]] = {
     "accounts.edit": _OWNER,
     "accounts.close": _OWNER,
     "accounts.reopen": _OWNER,
+    "accounts.tablet": _TABLET,
+    "accounts.take_over": _TABLET,
+    "accounts.lock": _TABLET,
+    "accounts.set_code": {Role.INSTRUCTOR: Scope.OWN},
     # homes
     "homes.desk": _DESK,
     "homes.yard": {Role.INSTRUCTOR: Scope.OWN},
@@ -70,6 +80,14 @@ ACCESS: Mapping[str, Mapping[Role, Scope]] = {
     "riding.undo": _YARD,
     "riding.ride": _YARD,
     "riding.strike_out": _YARD,
+    "riding.new_mock_test": _YARD,
+    "riding.start_mock_test": _YARD,
+    "riding.mock_test": _YARD,
+    "riding.record_in_mock_test": _YARD,
+    "riding.undo_in_mock_test": _YARD,
+    "riding.end_mock_test": _YARD,
+    "riding.ask_stop_mock_test": _YARD,
+    "riding.stop_mock_test": _YARD,
     # yards
     "yards.yards": _DESK,
     "yards.new_yard": _DESK,
@@ -99,6 +117,8 @@ ACCESS: Mapping[str, Mapping[Role, Scope]] = {
     "progress.my_rides": _MINE,
     "progress.student": _STAFF,
     "progress.rides": _STAFF,
+    "progress.my_debrief": _MINE,
+    "progress.debrief": _STAFF,
     # school
     "school.settings": _OWNER,
     "school.change_settings": _OWNER,

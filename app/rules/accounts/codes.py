@@ -10,6 +10,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
+from itertools import pairwise
 from zoneinfo import ZoneInfo
 
 from app.rules.accounts.roles import Role
@@ -43,7 +44,7 @@ def check_code(code: str) -> None:
 
 def _is_a_run(code: str) -> bool:
     """Whether each digit follows the one before by the same step of -1, 0 or 1: 1111, 4321."""
-    steps = {int(after) - int(before) for before, after in zip(code, code[1:], strict=False)}
+    steps = {int(after) - int(before) for before, after in pairwise(code)}
     return len(steps) == 1 and abs(steps.pop()) <= 1
 
 

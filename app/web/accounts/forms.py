@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
+
 from wtforms import (
     EmailField,
     Field,
@@ -17,9 +19,11 @@ from wtforms.validators import DataRequired, Email, InputRequired, NumberRange
 from wtforms.widgets import CheckboxInput, HiddenInput, ListWidget
 
 from app.rules.accounts.authority import GIVEN
+from app.rules.accounts.codes import LONGEST as LONGEST_CODE
 from app.rules.accounts.passwords import LONGEST
 from app.rules.accounts.roles import ROLE_WORDS
-from app.web.choices import LARGEST_ID
+from app.store.accounts.tablet import Colleague
+from app.web.choices import LARGEST_ID, PickRadioField, number, options
 from app.web.forms import Length, OnceForm, SchoolForm
 
 _EMAIL_LENGTH = 254  # RFC 5321 section 4.5.3.1.3: a path of 256 with its angle brackets
@@ -63,6 +67,32 @@ class ChangePasswordForm(NewPasswordForm):
     current = PasswordField(
         "Password now", [InputRequired("Type the password you have now."), Length(LONGEST)]
     )
+
+
+class ChooseCodeForm(SchoolForm):
+    """A short code of one's own, and the password that proves it is one's own."""
+
+    current = PasswordField(
+        "Password", [InputRequired("Type your password."), Length(LONGEST)], id="code-password"
+    )
+    code = PasswordField("New code", [InputRequired("Choose a code.")])
+
+
+class TakeOverForm(SchoolForm):
+    """Who takes the tablet over. Its names are no other form's, whose fields it may carry on."""
+
+    who = PickRadioField("Who", [InputRequired("Choose who you are.")], coerce=number)
+    tablet_code = PasswordField("Code", [InputRequired("Type your code."), Length(LONGEST_CODE)])
+
+    def offer(self, colleagues: Iterable[Colleague], here: int | None) -> None:
+        """Offer these people; whoever is at the tablet is chosen to begin with."""
+        self.who.choices = options((each.account_id, each.name) for each in colleagues)
+        if not self.who.raw_data:
+            self.who.data = here
+
+    def name_of(self, account_id: int) -> str:
+        """The name of one of the people offered."""
+        return str(next(each.label for each in self.who.choices if each.value == account_id))
 
 
 class ColleagueForm(OnceForm):

@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+from typing import cast
+
 from flask import Flask, request, session
 from flask_login import LoginManager, UserMixin, current_user, login_user, logout_user
 
 from app.rules.accounts.roles import Actor
 from app.store.accounts import reads
+from app.store.accounts.reads import Visit
 from app.store.accounts.writes import Browser
 from app.web import context
 
@@ -14,9 +17,14 @@ from app.web import context
 class SignedIn(UserMixin):  # type: ignore[misc]
     """A person whose browser holds a token that still opens something."""
 
-    def __init__(self, token: str, actor: Actor | None) -> None:
+    def __init__(self, token: str, visit: Visit | None) -> None:
         self.token = token
-        self.actor = actor
+        self.visit = visit
+
+    @property
+    def actor(self) -> Actor | None:
+        """The person at the browser."""
+        return self.visit.actor if self.visit else None
 
     def get_id(self) -> str:
         """What the cookie keeps: the token."""
@@ -31,6 +39,11 @@ def origin() -> str:
 def token() -> str | None:
     """The token of this browser's sign-in, if it has one."""
     return current_user.token if current_user.is_authenticated else None
+
+
+def visit() -> Visit:
+    """This browser and the person at it. Only for screens behind the gate."""
+    return cast(Visit, current_user.visit)
 
 
 def browser() -> Browser:
@@ -52,8 +65,8 @@ def forget() -> None:
 
 
 def _load(kept: str) -> SignedIn | None:
-    actor = reads.actor_by_token(context.reading(), kept, context.now(), origin())
-    return SignedIn(kept, actor) if actor else None
+    found = reads.visit_by_token(context.reading(), kept, context.now(), origin())
+    return SignedIn(kept, found) if found else None
 
 
 def install(app: Flask) -> None:
