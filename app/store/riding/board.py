@@ -66,7 +66,7 @@ class BoardRider:
 
     @property
     def last(self) -> RideLine | None:
-        """The last ride that was not struck out: the one an undo takes back."""
+        """The last ride that was not struck out."""
         return next((ride for ride in reversed(self.rides) if ride.counts), None)
 
 
@@ -88,6 +88,16 @@ class Board:
             if rider.student_id == student_id:
                 return rider
         raise Missing(f"student {student_id} has no place in session {self.session.id}")
+
+    @property
+    def last(self) -> tuple[BoardRider, RideLine] | None:
+        """The ride of the session that was ridden last, struck out or not, and its rider.
+
+        It is the one that an undo takes back. Once taken back it stays the last,
+        so that a second tap in the same place cannot take back another.
+        """
+        rides = [(rider, ride) for rider in self.riders for ride in rider.rides]
+        return max(rides, key=lambda each: (each[1].ridden_at, each[1].attempt_id), default=None)
 
     def variant_of(self, rider: BoardRider) -> int:
         """The variant that a rider was on last in this session, or the first of the course."""

@@ -12,7 +12,7 @@ from zoneinfo import ZoneInfo
 from sqlalchemy import Select, select
 from sqlalchemy.orm import Session
 
-from app.rules.riding.cones import cone, fault_words, ride_words
+from app.rules.riding.cones import cone, fault_words, judged_words, ride_words
 from app.rules.riding.values import Cone, Outcome, SeenFault, Severity
 from app.rules.words import date_words
 from app.store.riding.course import Course
@@ -21,7 +21,11 @@ from app.store.riding.tables import AttemptFaultRow, AttemptRow
 
 @dataclass(frozen=True, slots=True)
 class RideLine:
-    """One ride. ``words`` say its date and its cone; ``faults`` are its faults, worst first."""
+    """One ride. ``words`` say its date and its cone; ``faults`` are its faults, worst first.
+
+    ``said`` is what it comes to, without the shape of its cone, and ``judged`` what it
+    came to in pieces, as if it had not been struck out.
+    """
 
     attempt_id: UUID
     student_id: int
@@ -36,6 +40,8 @@ class RideLine:
     struck_reason: str | None
     cone: Cone
     words: str
+    said: str
+    judged: tuple[str, ...]
     faults: tuple[str, ...]
 
     @property
@@ -88,5 +94,7 @@ def _line(row: AttemptRow, seen: Iterable[SeenFault], course: Course, zone: Zone
         struck_reason=row.struck_reason,
         cone=cone(row.outcome, struck),
         words=f"{day}, {said}",
+        said=said.partition(": ")[2],
+        judged=tuple(judged_words(row.outcome, faults, course.fault_names)),
         faults=tuple(fault_words(fault, course.fault_names) for fault in faults),
     )

@@ -13,12 +13,13 @@ from app.rules.refusal import Reason, Refused
 from app.rules.riding.recording import NewFault, NewRide
 from app.rules.riding.syllabus import Offer
 from app.rules.riding.values import Severity, Side, SpeedSource
+from app.web.choices import PickRadioField, options
 from app.web.forms import Length, NumberField, SchoolForm
 from app.web.riding.views import BoardView
 
 NOT_MEASURED = "none"
 SOURCES = (
-    (SpeedSource.GATE.value, "Timing gate"),
+    (SpeedSource.GATE.value, "Gate"),
     (SpeedSource.RADAR.value, "Radar or GPS"),
     (SpeedSource.DIAL.value, "Dial"),
     (NOT_MEASURED, "Not measured"),
@@ -33,36 +34,41 @@ class RideForm(SchoolForm):
     rider = HiddenField()
     variant = HiddenField()
     second_try = BooleanField("Second try")
-    speed = NumberField("Speed", default=50)
-    source = RadioField("Speed from", choices=SOURCES, default=NOT_MEASURED, validate_choice=False)
+    speed = NumberField("Speed")
+    source = RadioField(
+        "Speed from", choices=options(SOURCES), default=NOT_MEASURED, validate_choice=False
+    )
 
     @classmethod
-    def for_next(cls, view: BoardView, source: str) -> RideForm:
-        """The form for the next ride on a board, with a number of its own."""
+    def for_next(cls, view: BoardView) -> RideForm:
+        """The form for the next ride on a board, with a number of its own and no speed yet."""
         values = {
             "attempt_id": str(uuid4()),
             "rider": view.rider.student_id,
             "variant": view.variant.id,
             "second_try": view.again,
-            "speed": view.minimum_kmh,
-            "source": source,
         }
         return cls(formdata=None, data=values)
 
+    def renumber(self) -> None:
+        """Take a new number: what was refused under the old one may be another ride's."""
+        self.attempt_id.data = str(uuid4())
+
     def ride(
-        self, session_id: int, press: str, faults: tuple[NewFault, ...], timed: bool, now: datetime
+        self, view: BoardView, press: str, faults: tuple[NewFault, ...], now: datetime
     ) -> NewRide:
         """The ride that the form says was ridden. Raises Refused where it says no ride."""
         if press == CLEAN and any(f.severity is not Severity.REMARK for f in faults):
             raise Refused(Reason("A fault is ticked, so this ride is not clean. Record the fault."))
         if press != CLEAN and not faults:
             raise Refused(Reason("Tick what you saw, or record the ride as clean."))
+        timed = view.minimum_kmh is not None
         speed, source = self._speed() if timed else (None, None)
         return NewRide(
-            attempt_id=UUID(_or_refuse(self.attempt_id.data)),
-            session_id=session_id,
-            student_id=int(self.rider.data),
-            variant_id=int(self.variant.data),
+            attempt_id=_number(self.attempt_id.data),
+            session_id=view.board.session.id,
+            student_id=view.rider.student_id,
+            variant_id=view.variant.id,
             ridden_at=now,
             faults=faults,
             speed_kmh=speed,
@@ -72,17 +78,19 @@ class RideForm(SchoolForm):
 
     def _speed(self) -> tuple[float | None, SpeedSource | None]:
         if self.source.data in (NOT_MEASURED, None):
+            if self.speed.data is not None:
+                raise Refused(Reason("Choose where the speed came from, or clear it.", "speed"))
             return None, None
         if self.source.data not in set(SpeedSource):
-            raise Refused(Reason("Choose where the speed came from.", "source"))
+            raise Refused(Reason("Choose where the speed came from.", "speed"))
         if self.speed.data is None:
             raise Refused(Reason("Write the speed, or choose Not measured.", "speed"))
         return self.speed.data, SpeedSource(self.source.data)
 
 
-def _or_refuse(text: str | None) -> str:
+def _number(text: str | None) -> UUID:
     try:
-        return str(UUID(text or ""))
+        return UUID(text or "")
     except ValueError:
         raise Refused(Reason("This page is out of date. Load it again.")) from None
 
@@ -123,11 +131,10 @@ STRIKE_REASONS = (
 class StrikeForm(SchoolForm):
     """Why a ride is struck out."""
 
-    reason = RadioField(
+    reason = PickRadioField(
         "Why",
         [InputRequired("Choose a reason.")],
-        choices=[(each, each) for each in STRIKE_REASONS],
-        default=STRIKE_REASONS[0],
+        choices=options((each, each) for each in STRIKE_REASONS),
     )
     more = StringField("In a few words, if it is another reason", [Length(200)])
 

@@ -4,13 +4,14 @@ from __future__ import annotations
 
 from uuid import UUID
 
-from flask import Blueprint, flash, redirect, request, url_for
+from flask import Blueprint, redirect, request, url_for
 from flask.typing import ResponseReturnValue
 
 from app.rules.accounts.access import Scope
-from app.rules.refusal import Reason, Refused
+from app.rules.diary.clock import day_of
+from app.rules.refusal import Missing, Reason, Refused
 from app.rules.riding.recording import NewRide, Word
-from app.rules.riding.values import Outcome
+from app.rules.riding.values import SpeedSource
 from app.store.progress import writes
 from app.store.riding import board as boards
 from app.web import context
@@ -20,19 +21,18 @@ from app.web.riding.forms import NOT_MEASURED, SOURCES, RideForm, StrikeForm, ti
 
 bp = Blueprint("riding", __name__)
 
-_SAID = {
-    Outcome.CLEAN: "Clean.",
-    Outcome.RIDING: "Riding fault.",
-    Outcome.SERIOUS: "Serious fault.",
-    Outcome.DANGEROUS: "Dangerous fault.",
-    Outcome.RIDE_AGAIN: "Too slow: ride it again.",
-    Outcome.UNMEASURED: "Kept, speed not measured.",
-}
-
 
 def _own() -> int | None:
     """Whose sessions this person finds: their own, or everyone's (None)."""
     return None if context.scope() is Scope.ALL else (context.actor().instructor_id or 0)
+
+
+def _found(board: boards.Board, student_id: int | None) -> boards.BoardRider:
+    """The rider whom a form names; Missing when it names none."""
+    rider = board.rider(student_id) if student_id is not None else None
+    if rider is None:
+        raise Missing("a ride without a rider")
+    return rider
 
 
 def _load(session_id: int) -> boards.Board:
@@ -43,6 +43,8 @@ def _view(
     board: boards.Board, rider: boards.BoardRider, variant_id: int, ticks: list[str]
 ) -> views.BoardView:
     variant = board.course.variant(variant_id)
+    if variant not in board.rideable:
+        raise Missing(f"variant {variant_id} in this yard")
     reading = context.reading()
     offers = boards.offers_by_use(reading, board.course, variant.manoeuvre.code)
     in_sight, more, remarks = views.split(views.fault_keys(offers, ticks))
@@ -57,6 +59,7 @@ def _view(
         more=more,
         remarks=remarks,
         strip=boards.strip_of(reading, rider.student_id, variant_id, board.course, context.zone()),
+        is_today=day_of(board.session.starts_at, context.zone()) == context.today(),
     )
 
 
@@ -69,33 +72,34 @@ def board(session_id: int) -> ResponseReturnValue:
         return page("riding/nobody.html", board=found)
     variant = request.args.get("variant", type=int) or found.variant_of(rider)
     view = _view(found, rider, variant, [])
-    source = request.args.get("source", NOT_MEASURED)
-    form = RideForm.for_next(view, source)
-    return page("riding/board.html", view=view, form=form, sources=SOURCES)
+    return _page(view, RideForm.for_next(view), request.args.get("source"))
+
+
+def _page(view: views.BoardView, form: RideForm, usual: str | None) -> ResponseReturnValue:
+    """The board; ``usual`` is where the last speed came from, which the next will too."""
+    answer = refused if form.errors else page
+    usual = usual if usual in set(SpeedSource) else SpeedSource.GATE
+    return answer("riding/board.html", view=view, form=form, sources=SOURCES, usual=usual)
 
 
 @bp.post("/yard/sessions/<int:session_id>/rides")
 def record(session_id: int) -> ResponseReturnValue:
     """Keep one ride."""
     found = _load(session_id)
-    rider = found.rider(request.form.get("rider", type=int))
-    if rider is None:
-        return page("riding/nobody.html", board=found)
-    variant = request.form.get("variant", default=0, type=int)
+    rider = _found(found, request.form.get("rider", type=int))
     ticks = request.form.getlist("fault")
-    view = _view(found, rider, variant, ticks)
+    view = _view(found, rider, request.form.get("variant", default=0, type=int), ticks)
     form = RideForm()
     if form.validate_on_submit() and form.saved(lambda: _keep(_ride(form, view, ticks))):
-        return redirect(_back(session_id, form), code=303)
-    return refused("riding/board.html", view=view, form=form, sources=SOURCES)
+        return redirect(_back(view, form.source.data), code=303)
+    form.renumber()
+    return _page(view, form, form.source.data)
 
 
 def _ride(form: RideForm, view: views.BoardView, ticks: list[str]) -> NewRide:
     offers = view.board.course.offers(view.variant.manoeuvre.code).values()
     faults = ticked(ticks, request.form, offers)
-    timed = view.minimum_kmh is not None
-    press = request.form.get("press", "")
-    return form.ride(view.board.session.id, press, faults, timed, context.now())
+    return form.ride(view, request.form.get("press", ""), faults, context.now())
 
 
 def _keep(ride: NewRide) -> bool:
@@ -105,13 +109,13 @@ def _keep(ride: NewRide) -> bool:
     return True
 
 
-def _back(session_id: int, form: RideForm) -> str:
+def _back(view: views.BoardView, source: str | None) -> str:
     return url_for(
         "riding.board",
-        session_id=session_id,
-        rider=form.rider.data,
-        variant=form.variant.data,
-        source=form.source.data,
+        session_id=view.board.session.id,
+        rider=view.rider.student_id,
+        variant=view.variant.id,
+        source=source if source != NOT_MEASURED else request.args.get("source"),
     )
 
 
@@ -121,12 +125,11 @@ def undo(attempt_id: UUID) -> ResponseReturnValue:
     ride, _rider = boards.load_ride(context.reading(), attempt_id, _own(), context.zone())
     reason = writes.TAKEN_BACK
     writes.strike_out(context.database(), context.actor(), attempt_id, reason, context.now())
-    flash("Taken back.")
     onward = url_for(
         "riding.board",
         session_id=ride.session_id,
-        rider=ride.student_id,
-        variant=ride.variant_id,
+        rider=request.form.get("rider", type=int) or ride.student_id,
+        variant=request.form.get("variant", type=int) or ride.variant_id,
     )
     return redirect(onward, code=303)
 
@@ -135,7 +138,7 @@ def undo(attempt_id: UUID) -> ResponseReturnValue:
 def ride(attempt_id: UUID) -> ResponseReturnValue:
     """One ride, with what was seen, and the way to strike it out."""
     found, rider = boards.load_ride(context.reading(), attempt_id, _own(), context.zone())
-    return page("riding/ride.html", ride=found, rider=rider, said=_SAID, form=StrikeForm())
+    return page("riding/ride.html", ride=found, rider=rider, form=StrikeForm())
 
 
 @bp.post("/yard/rides/<uuid:attempt_id>/strike-out")
@@ -146,7 +149,7 @@ def strike_out(attempt_id: UUID) -> ResponseReturnValue:
     if form.validate_on_submit() and form.saved(lambda: _strike(attempt_id, form.words())):
         return done("Struck out. The ride stays in sight and no longer counts.", "riding.ride",
                     attempt_id=attempt_id)  # fmt: skip
-    return refused("riding/ride.html", ride=found, rider=rider, said=_SAID, form=form)
+    return refused("riding/ride.html", ride=found, rider=rider, form=form)
 
 
 def _strike(attempt_id: UUID, reason: str) -> UUID:

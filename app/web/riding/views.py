@@ -67,6 +67,7 @@ class BoardView:
     more: tuple[FaultKey, ...]
     remarks: tuple[FaultKey, ...]
     strip: tuple[RideLine, ...]
+    is_today: bool
 
     @property
     def again(self) -> bool:
