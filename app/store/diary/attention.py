@@ -14,6 +14,7 @@ from app.rules.diary.clock import day_of
 from app.rules.diary.values import BookingState
 from app.rules.papers.lives import in_force
 from app.rules.papers.values import PaperKind
+from app.store.accounts.tables import AccountRow
 from app.store.diary.tables import BookingRow, SessionRow
 from app.store.papers.tables import PaperRow
 from app.store.people.tables import StudentRow
@@ -37,21 +38,53 @@ class Look:
 
 
 @dataclass(frozen=True, slots=True)
+class Defect:
+    """A bike that was taken off the road from the yard, and by whom."""
+
+    bike_id: int
+    bike: str
+    since: datetime
+    reason: str
+    reported_by: str
+
+
+@dataclass(frozen=True, slots=True)
 class Attention:
     """All that needs a look, in the order in which it is dealt with."""
 
+    defects: tuple[Defect, ...]
     bikes: tuple[Look, ...]
     papers: tuple[Look, ...]
     unmarked: tuple[Look, ...]
 
     def __bool__(self) -> bool:
         """Whether there is anything at all."""
-        return bool(self.bikes or self.papers or self.unmarked)
+        return bool(self.defects or self.bikes or self.papers or self.unmarked)
 
 
 def attention(session: Session, now: datetime, zone: ZoneInfo) -> Attention:
-    """What needs a look at a moment. Three queries."""
-    return Attention(_bikes(session, now), _papers(session, now, zone), _unmarked(session, now))
+    """What needs a look at a moment. Four queries."""
+    return Attention(
+        _defects(session),
+        _bikes(session, now),
+        _papers(session, now, zone),
+        _unmarked(session, now),
+    )
+
+
+def _defects(session: Session) -> tuple[Defect, ...]:
+    rows = session.execute(
+        select(BikeRow, AccountRow.name)
+        .join(AccountRow, BikeRow.reported_by == AccountRow.id)
+        .where(BikeRow.off_road_since.is_not(None))
+        .order_by(BikeRow.off_road_since.desc(), BikeRow.id)
+        .limit(MOST)
+    )
+    return tuple(
+        Defect(bike.id, bike.label, bike.off_road_since, bike.off_road_reason or "", name)
+        for bike, name in rows
+        if bike.off_road_since is not None
+    )
 
 
 def _booked(*columns: Any) -> Select[Any]:

@@ -86,13 +86,38 @@ def take_off_road(
         return row.id
 
 
+def report_defect(
+    db: Database, by: Actor, bike_id: int, what: str, key: UUID, now: datetime
+) -> int:
+    """Take a bike off the road from the yard, once for one form; the id.
+
+    Whoever sees a defect need not know what the desk knows: on a bike that is
+    off the road already, the defect is added to the reason.
+    """
+    if not what:
+        raise Refused(Reason("Choose what is wrong with it.", "what"))
+
+    def make() -> int:
+        row = _bike_row(session, bike_id)
+        before = row.off_road_reason
+        row.off_road_reason = what if before is None else f"{before}; {what}"
+        row.off_road_since = row.off_road_since or now
+        row.reported_by = by.account_id
+        row.version += 1
+        audit.record(session, by, now, "reported a defect", "bikes", row.id)
+        return row.id
+
+    with db.writing(Lock.DIARY) as session:
+        return once(session, key, now, make)
+
+
 def put_back_on_road(db: Database, by: Actor, bike_id: int, version: int, now: datetime) -> int:
     """Put a bike back on the road; the id."""
     with db.writing(Lock.DIARY) as session:
         row = _bike_row(session, bike_id)
         check_version(row.version, version)
         if row.off_road_since is not None:
-            row.off_road_since = row.off_road_reason = None
+            row.off_road_since = row.off_road_reason = row.reported_by = None
             row.version += 1
             audit.record(session, by, now, "put back on the road", "bikes", row.id)
         return row.id
