@@ -16,7 +16,7 @@ from app.store.riding.tables import AttemptRow
 from app.store.yards.tables import YardRow
 from tests.support.cast import Cast
 from tests.support.client import Visitor
-from tests.support.clock import START, Clock
+from tests.support.clock import START
 from tests.support.queries import counted
 from tests.web.riding.board import Board, variant_id
 
@@ -132,10 +132,13 @@ def test_a_yard_where_nothing_can_be_ridden_left_or_right_still_offers_the_rest(
     assert "This yard has no room for the run at speed." in text
 
 
-def test_a_session_of_another_day_says_so(board: Board, clock: Clock) -> None:
+def test_a_session_of_another_day_says_so(board: Board, database: Database, people: Cast) -> None:
     assert "A ride recorded now" not in board.open().text
-    clock.forward(days=2)
-    assert "This session is on Thu 26 Nov 2026, 08:00." in board.open().text
+    past = START - timedelta(days=2)
+    with database.writing() as session:
+        own = session.get_one(SessionRow, people.session)
+        own.starts_at, own.ends_at = past, past + timedelta(hours=2)
+    assert "This session is on Tue 24 Nov 2026, 09:00." in board.open().text
 
 
 def _many(db: Database, people: Cast, number: int) -> None:
