@@ -1,0 +1,36 @@
+"""rebuild-standings, as a person runs it."""
+
+from __future__ import annotations
+
+import pytest
+from click.testing import CliRunner
+from sqlalchemy import delete, update
+
+from app.commands import cli
+from app.store.database import Database
+from app.store.progress.tables import LearnerRow, StandingRow
+from tests.store.progress.conftest import furnish
+from tests.store.progress.kept import rows, same
+from tests.support.riding import ride_often
+
+
+@pytest.fixture(autouse=True)
+def environment(monkeypatch: pytest.MonkeyPatch, url: str) -> None:
+    """A server's environment over the test's own database."""
+    monkeypatch.setenv("YARDMARK_DATABASE_URL", url)
+    monkeypatch.setenv("YARDMARK_SECRET_KEY", "k" * 40)
+
+
+def test_what_was_lost_or_spoilt_is_worked_out_again_from_the_rides(database: Database) -> None:
+    ride_often(database, furnish(database), sessions=2, rides=4)
+    before = rows(database)
+    with database.writing() as session:
+        session.execute(delete(LearnerRow))
+        session.execute(update(StandingRow).values(rides=99, state={}))
+    result = CliRunner().invoke(cli, ["rebuild-standings"])
+    assert result.exit_code == 0, result.output
+    assert result.output == "Worked out again: 2 students.\n"
+    after = rows(database)
+    assert before
+    assert same(before, {key: row for key, row in after.items() if key in before})
+    assert all(row["rides"] == 0 for key, row in after.items() if key not in before)
