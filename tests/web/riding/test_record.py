@@ -39,7 +39,8 @@ def test_a_fault_and_a_press_record_it_with_its_usual_severity(board: Board) -> 
 
 
 def test_a_severity_is_the_instructors_to_change(board: Board) -> None:
-    board.press("faults", fault="stall", **{"severity-stall": "dangerous"})
+    chosen: dict[str, Any] = {"fault": "stall", "severity-stall": "dangerous"}
+    board.press("faults", **chosen)
     assert board.faults() == [("stall", Severity.DANGEROUS, None)]
     assert [ride.outcome for ride in board.rides()] == [Outcome.DANGEROUS]
 
