@@ -58,6 +58,14 @@ class Visitor:
     """Who is signed in."""
 
     name: str
+    roles: frozenset[str] = frozenset()
+
+
+@dataclass(frozen=True, slots=True)
+class Asked:
+    """The address that was asked for."""
+
+    full_path: str
 
 
 class Sample(Form):  # type: ignore[misc]
@@ -135,6 +143,8 @@ def values() -> Mapping[str, Any]:
     return {
         "nav": _links("Today", "Week", "Students", "Bikes"),
         "person": Visitor("Wren Halloway"),
+        "request": Asked("/yard"),
+        "lock_minutes": 0,
         "demo": True,
         "school_name": "Saltmarsh Rider School",
         "get_flashed_messages": lambda **_kinds: [("message", "Ada Finch has a place.")],

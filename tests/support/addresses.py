@@ -87,6 +87,17 @@ _NEAREST = """
     LIMIT 1
 """
 
+_ALSO = {
+    "mock_test_id": """
+        SELECT m.id FROM mock_tests m
+        JOIN training_sessions t ON t.id = m.session_id
+        JOIN instructors i ON i.id = t.instructor_id
+        WHERE :role <> 'student' OR m.student_id = :student_id
+        ORDER BY :role = 'instructor' AND i.account_id <> :account, m.started_at DESC
+        LIMIT 1""",
+}
+"""Parameters of their own kind: how one is found that belongs to the person and their student."""
+
 
 class Guide:
     """Knows the addresses in one demo school: whose page it is and what is on it."""
@@ -104,13 +115,14 @@ class Guide:
         missing = set(rule.arguments) - known.keys()
         assert not missing, f"tests/support/addresses.py does not know {missing} of {rule}"
         with self._app.test_request_context():
-            return self._app.url_for(stop.endpoint, **{n: known[n] for n in rule.arguments})
+            return self._app.url_for(stop.endpoint, **{n: _value(known[n]) for n in rule.arguments})
 
     def _nearest(self, role: Role) -> dict[str, Any]:
         person = {"role": role, "account": self._account(demo.sign_ins()[role]), "now": START}
         with self._school.reading() as session:
             found = dict(session.execute(text(_NEAREST), person).mappings().one())
-        return found | {"attempt_id": UUID(found["attempt_id"])}
+            also = {n: session.execute(text(q), person | found).scalar() for n, q in _ALSO.items()}
+        return found | {n: found_id for n, found_id in also.items() if found_id}
 
     def _account(self, email: str) -> int:
         with self._school.reading() as session:
@@ -126,3 +138,8 @@ class Guide:
             link = links.to_show(session, student, START)
             assert link is not None
             return {"account_id": student, "token": address_of(link).rsplit("/", 1)[-1]}
+
+
+def _value(found: Any) -> Any:
+    """A UUID where the database gave its 32 hexadecimal digits."""
+    return UUID(found) if isinstance(found, str) and len(found) == 32 else found
