@@ -12,6 +12,7 @@ depends_on = None
 
 MOMENT = sa.DateTime(timezone=True)
 TABLES = (
+    "pending_strikes",
     "incidents",
     "mock_tests",
     "attempts",
@@ -23,6 +24,7 @@ TABLES = (
 
 def upgrade() -> None:
     """Make the tables, each after those that it refers to."""
+    _pending_strikes()
     _incidents()
     _mock_tests()
     _attempts()
@@ -40,6 +42,16 @@ def downgrade() -> None:
 def _word(name: str, *words: str) -> sa.Enum:
     """One of a few words, which the database itself checks."""
     return sa.Enum(*words, name=name, native_enum=False, create_constraint=True, length=24)
+
+
+def _pending_strikes() -> None:
+    op.create_table(
+        "pending_strikes",
+        sa.Column("ride_id", sa.Uuid, primary_key=True),
+        sa.Column("account_id", sa.Integer, sa.ForeignKey("accounts.id"), primary_key=True),
+        sa.Column("reason", sa.String, nullable=False),
+        sa.Column("received_at", MOMENT, nullable=False),
+    )
 
 
 def _incidents() -> None:
@@ -107,6 +119,9 @@ def _attempts() -> None:
         sa.Column("struck_by", sa.Integer, sa.ForeignKey("accounts.id")),
         sa.Column("struck_reason", sa.String),
         sa.Column("mock_test_id", sa.Uuid, sa.ForeignKey("mock_tests.id")),
+        sa.Column("tablet", sa.Uuid),
+        sa.Column("tablet_seq", sa.Integer),
+        sa.Column("skew_seconds", sa.Integer, nullable=False),
         sa.CheckConstraint("(speed_kmh IS NULL) = (speed_source IS NULL)", name="speed_has_source"),
         sa.CheckConstraint(
             "speed_kmh IS NULL OR speed_kmh BETWEEN 0 AND 150", name="speed_possible"

@@ -33,7 +33,9 @@ class Word(StrEnum):
 class NewRide:
     """One ride as it was recorded in the yard. ``speed_kmh`` is in km/h, with one decimal.
 
-    ``mock_test_id`` is the mock test that it belongs to, if any.
+    ``mock_test_id`` is the mock test that it belongs to, if any. A ride from a
+    tablet's queue names the tablet and its place in that tablet's own sequence;
+    ``skew_seconds`` is by how much its time was put right (tablet's clock ahead: above 0).
     """
 
     attempt_id: UUID
@@ -46,6 +48,9 @@ class NewRide:
     speed_source: SpeedSource | None = None
     second_try: bool = False
     mock_test_id: UUID | None = None
+    tablet: UUID | None = None
+    tablet_seq: int | None = None
+    skew_seconds: int = 0
 
 
 @dataclass(frozen=True, slots=True)

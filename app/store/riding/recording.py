@@ -123,6 +123,9 @@ class RideBook:
                 speed_source=ride.speed_source,
                 second_try=ride.second_try,
                 mock_test_id=ride.mock_test_id,
+                tablet=ride.tablet,
+                tablet_seq=ride.tablet_seq,
+                skew_seconds=ride.skew_seconds,
             )
         )
         self.session.flush()

@@ -150,7 +150,11 @@ class MockLineRow(Base):
 
 
 class AttemptRow(Base):
-    """One ride of one variant. Its id is made where it is recorded; it is never deleted."""
+    """One ride of one variant. Its id is made where it is recorded; it is never deleted.
+
+    ``tablet`` and ``tablet_seq`` say which queue it came through, null for a form.
+    ``ridden_at`` is put right already where the tablet's clock was ``skew_seconds`` ahead.
+    """
 
     __tablename__ = "attempts"
     __table_args__ = (
@@ -179,6 +183,20 @@ class AttemptRow(Base):
     struck_by: Mapped[int | None] = mapped_column(ForeignKey("accounts.id"))
     struck_reason: Mapped[str | None]
     mock_test_id: Mapped[UUID | None] = mapped_column(ForeignKey("mock_tests.id"), index=True)
+    tablet: Mapped[UUID | None] = mapped_column(Uuid)
+    tablet_seq: Mapped[int | None]
+    skew_seconds: Mapped[int] = mapped_column(default=0)
+
+
+class PendingStrikeRow(Base):
+    """A ride that was struck out before it arrived; the row goes when the ride comes."""
+
+    __tablename__ = "pending_strikes"
+
+    ride_id: Mapped[UUID] = mapped_column(Uuid, primary_key=True)
+    account_id: Mapped[int] = mapped_column(ForeignKey("accounts.id"), primary_key=True)
+    reason: Mapped[str]
+    received_at: Mapped[datetime]
 
 
 class AttemptFaultRow(Base):
