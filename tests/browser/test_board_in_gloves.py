@@ -1,0 +1,106 @@
+"""The board under a glove: how big and how far apart its controls are, and where they stay."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import Any
+
+import pytest
+from playwright.sync_api import Page, expect
+
+from app.rules.accounts.roles import Role
+from tests.browser.conftest import Sitting
+from tests.browser.devices import TABLET, Device
+
+pytestmark = pytest.mark.browser
+
+UPRIGHT = replace(TABLET, name="upright", width=800, height=1280)
+LEAST_PX, LEAST_APART_PX = 64, 12
+
+_MEASURED = """() => {
+  const kinds = 'main a, main button, main summary, main input:not([type=hidden])';
+  const shut = 'details:not([open]) > :not(summary) *';
+  return [...document.querySelectorAll(kinds)]
+    .filter((e) => e.offsetParent && !e.matches(shut))
+    .map((e) => {
+      const box = e.getBoundingClientRect();
+      const name = (e.getAttribute('aria-label') || e.textContent || e.value || e.name).trim();
+      return [name, box.left, box.top, box.right, box.bottom];
+    });
+}"""
+
+
+@pytest.fixture(params=[TABLET, UPRIGHT], ids=["flat", "upright"])
+def board(request: pytest.FixtureRequest, sit_down: Sitting) -> Page:
+    """A board open on the emergency stop, which has the most on it."""
+    device: Device = request.param
+    page = sit_down(Role.INSTRUCTOR, device)
+    page.goto("/yard")
+    page.locator("main a.press").first.tap()
+    keys = page.get_by_role("navigation", name="Manoeuvres")
+    keys.get_by_role("link", name="Emergency stop").tap()
+    expect(page.get_by_role("heading", name="Emergency stop")).to_be_visible()
+    return page
+
+
+def _apart(one: list[Any], other: list[Any]) -> float:
+    across = max(one[1] - other[3], other[1] - one[3])
+    down = max(one[2] - other[4], other[2] - one[4])
+    return float(max(across, down))
+
+
+def test_every_control_is_large_and_stands_apart(board: Page) -> None:
+    board.locator(".tick.is-fault input").first.check()
+    board.get_by_text("More faults").tap()
+    found: list[list[Any]] = board.evaluate(_MEASURED)
+    assert len(found) > 30
+    small = [each for each in found if min(each[3] - each[1], each[4] - each[2]) < LEAST_PX - 0.5]
+    assert small == []
+    pairs = [(a, b) for n, a in enumerate(found) for b in found[n + 1 :]]
+    assert [(a[0], b[0]) for a, b in pairs if _apart(a, b) < LEAST_APART_PX - 0.5] == []
+
+
+def test_what_a_ride_is_recorded_with_is_on_the_screen_at_once(board: Page) -> None:
+    screen = board.viewport_size
+    assert screen is not None
+    for place in (".riders", ".undo", ".is-keys", ".record", ".mores"):
+        box = board.locator(place).first.bounding_box()
+        assert box is not None
+        assert box["y"] + box["height"] <= screen["height"], place
+        assert box["x"] + box["width"] <= screen["width"], place
+
+
+def test_the_record_button_stands_where_clean_stood(board: Page) -> None:
+    clean = board.get_by_role("button", name="Clean", exact=True).bounding_box()
+    board.locator(".tick.is-fault input").first.check()
+    expect(board.get_by_role("button", name="Clean", exact=True)).to_be_hidden()
+    assert board.get_by_role("button", name="Record the fault").bounding_box() == clean
+
+
+def test_the_first_tap_on_a_speed_is_the_minimum_and_not_measured_clears_it(board: Page) -> None:
+    figure = board.get_by_role("spinbutton", name="Speed")
+    expect(figure).to_have_value("")
+    board.get_by_role("button", name="1 more").tap()
+    expect(figure).to_have_value("50")
+    expect(board.get_by_role("radio", name="Gate")).to_be_checked()
+    board.get_by_role("button", name="1 less").tap()
+    expect(figure).to_have_value("49")
+    board.get_by_role("radio", name="Not measured").tap()
+    expect(figure).to_have_value("")
+
+
+def test_enter_in_the_speed_records_nothing(board: Page) -> None:
+    board.get_by_role("spinbutton", name="Speed").fill("51")
+    board.keyboard.press("Enter")
+    expect(board.get_by_text("Nothing to take back")).to_be_visible()
+    expect(board.get_by_role("spinbutton", name="Speed")).to_have_value("51")
+
+
+def test_undo_stays_where_it_was_and_a_second_tap_there_does_nothing(board: Page) -> None:
+    place = board.locator(".undo").bounding_box()
+    board.get_by_role("button", name="Clean", exact=True).tap()
+    undo = board.get_by_role("button", name="Take back")
+    assert undo.bounding_box() == place
+    undo.tap()
+    expect(board.get_by_text("Nothing to take back")).to_be_visible()
+    assert board.locator(".undo").bounding_box() == place
