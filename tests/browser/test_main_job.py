@@ -39,6 +39,7 @@ def test_the_main_job(school: Server, clock: Clock, sit_down: Sitting) -> None:
     clock.forward(hours=8, minutes=10)
     yard = Yard(sit_down(Role.INSTRUCTOR, TABLET))
     yard.open_session(f"{STARTS} to {ENDS}")
+    yard.check_safety()
     yard.pick(STUDENT, weak)
     yard.clean()
     clock.forward(minutes=4)
@@ -46,7 +47,7 @@ def test_the_main_job(school: Server, clock: Clock, sit_down: Sitting) -> None:
     yard.fault()
     clock.forward(minutes=4)
     yard.fault()
-    assert yard.rides() == 3
+    assert yard.rides(STUDENT) == 3
 
     clock.forward(minutes=10)
     assert weak in phone.open().flags()
@@ -72,8 +73,9 @@ def test_a_ride_taken_back_no_longer_counts(clock: Clock, sit_down: Sitting) -> 
     clock.forward(hours=8, minutes=10)
     yard = Yard(sit_down(Role.INSTRUCTOR, TABLET))
     yard.open_session(f"{STARTS} to {ENDS}")
+    yard.check_safety()
     yard.clean()
-    assert yard.rides() == 1
+    assert yard.rides(STUDENT) == 1
     yard.take_back()
     expect(yard.page.get_by_text("Nothing to take back")).to_be_visible()
 

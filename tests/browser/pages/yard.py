@@ -17,6 +17,13 @@ class Yard:
         self.page.get_by_role("link", name=times).tap()
         expect(self.page.get_by_role("navigation", name="Riders in this session")).to_be_visible()
 
+    def check_safety(self) -> None:
+        """Do the safety check that comes before the first ride."""
+        self.page.get_by_role("link", name="Safety check").first.tap()
+        self.page.get_by_role("radio", name="Dry").tap()
+        self.page.get_by_role("button", name="I have checked all of this").tap()
+        expect(self.page.get_by_role("navigation", name="Riders in this session")).to_be_visible()
+
     def pick(self, rider: str, manoeuvre: str) -> None:
         """Choose who rides what."""
         riders = self.page.get_by_role("navigation", name="Riders in this session")
@@ -49,22 +56,24 @@ class Yard:
         self._record("Record the fault")
 
     def _record(self, button: str) -> None:
-        before = self.rides()
+        before = self._last().inner_text()
         if self.is_timed():
             self.speed(more=2)
         self.page.get_by_role("button", name=button, exact=True).tap()
-        expect(self._rides()).to_have_count(before + 1)
+        expect(self._last()).not_to_have_text(before, use_inner_text=True)
 
     def take_back(self) -> None:
         """Take the last ride back."""
         self.page.get_by_role("button", name="Take back").tap()
 
-    def rides(self) -> int:
-        """How many rides the board has kept for this rider in this session."""
-        return self._rides().count()
+    def rides(self, rider: str) -> int:
+        """How many rides of this session the board shows beside a rider's name."""
+        strip = self.page.get_by_role("list", name=f"{rider}, last rides", exact=True)
+        return strip.get_by_role("listitem").count()
 
-    def _rides(self) -> Locator:
-        return self.page.locator(".ride-list li")
+    def _last(self) -> Locator:
+        """Where the last ride stands that can be taken back."""
+        return self.page.locator(".undo")
 
     def _faults(self) -> Locator:
         return self.page.locator(".tick.is-fault")
