@@ -27,14 +27,6 @@ def _own() -> int | None:
     return None if context.scope() is Scope.ALL else (context.actor().instructor_id or 0)
 
 
-def _found(board: boards.Board, student_id: int | None) -> boards.BoardRider:
-    """The rider whom a form names; Missing when it names none."""
-    rider = board.rider(student_id) if student_id is not None else None
-    if rider is None:
-        raise Missing("a ride without a rider")
-    return rider
-
-
 def _load(session_id: int) -> boards.Board:
     return boards.load_board(context.reading(), session_id, _own(), context.zone())
 
@@ -86,14 +78,39 @@ def _page(view: views.BoardView, form: RideForm, usual: str | None) -> ResponseR
 def record(session_id: int) -> ResponseReturnValue:
     """Keep one ride."""
     found = _load(session_id)
-    rider = _found(found, request.form.get("rider", type=int))
     ticks = request.form.getlist("fault")
-    view = _view(found, rider, request.form.get("variant", default=0, type=int), ticks)
+    try:
+        view = _view(found, _sent_rider(found), _sent("variant"), ticks)
+    except Missing:
+        return _not_on_the_board(found)
     form = RideForm()
     if form.validate_on_submit() and form.saved(lambda: _keep(_ride(form, view, ticks))):
         return redirect(_back(view, form.source.data), code=303)
     form.renumber()
     return _page(view, form, form.source.data)
+
+
+def _sent(name: str) -> int:
+    """An id in the form; one that no record has when there is none to be read."""
+    return request.form.get(name, default=0, type=int)
+
+
+def _sent_rider(board: boards.Board) -> boards.BoardRider:
+    rider = board.rider(_sent("rider"))
+    if rider is None:
+        raise Missing("a board without riders")
+    return rider
+
+
+def _not_on_the_board(board: boards.Board) -> ResponseReturnValue:
+    """Whoever or whatever was sent is not on the board (any more): show it as it is now."""
+    rider = board.rider(None)
+    if rider is None or not board.rideable:
+        return refused("riding/nobody.html", board=board)
+    view = _view(board, rider, board.variant_of(rider), [])
+    form = RideForm.for_next(view)
+    form.refuse("", "That rider or manoeuvre is not on this board now. Nothing was recorded.")
+    return _page(view, form, None)
 
 
 def _ride(form: RideForm, view: views.BoardView, ticks: list[str]) -> NewRide:
