@@ -10,8 +10,8 @@ from app.web.diary.routes import bp as diary
 from app.web.homes import bp as homes
 from app.web.papers.routes import bp as papers
 from app.web.people.routes import bp as people
-from app.web.progress.routes import bp as progress
-from app.web.riding.routes import bp as riding
+from app.web.progress.screens import bp as progress
+from app.web.riding.screens import bp as riding
 from app.web.school.routes import bp as school
 from app.web.yards.routes import bp as yards
 

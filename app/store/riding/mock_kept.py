@@ -20,10 +20,10 @@ def kept_test(session: Session, mock_test_id: UUID) -> KeptTest | None:
         select(MockLineRow.variant_id, MockLineRow.left_out).where(
             MockLineRow.mock_test_id == mock_test_id
         )
-    ).tuples()
+    ).all()
     ridden = session.execute(
         select(AttemptRow.variant_id, AttemptRow.second_try).where(
             AttemptRow.mock_test_id == mock_test_id, AttemptRow.struck_at.is_(None)
         )
-    ).tuples()
+    ).all()
     return KeptTest(row.session_id, row.student_id, row.ended_at, dict(lines), frozenset(ridden))

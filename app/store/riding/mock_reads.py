@@ -194,7 +194,7 @@ def _bikes(session: Session, mock_test_id: UUID) -> dict[UUID, BikeRow]:
         .join(BikeRow, AttemptRow.bike_id == BikeRow.id)
         .where(AttemptRow.mock_test_id == mock_test_id)
     )
-    return dict(session.execute(query).tuples())
+    return dict(session.execute(query).all())
 
 
 def _sheet(lines: Iterable[MockLine], course: Course) -> MarkingSheet:

@@ -7,6 +7,7 @@ from flask.typing import ResponseReturnValue
 
 from app.rules.refusal import Missing
 from app.store.progress import reads, ride_reads, session_reads
+from app.store.riding.mock_reads import mock_tests_of
 from app.web.context import actor, now, reading, settings
 from app.web.pages import page
 
@@ -29,6 +30,7 @@ def student(student_id: int) -> ResponseReturnValue:
         "progress/student.html",
         progress=reads.student_progress(reading(), student_id, now(), settings()),
         history=session_reads.history(reading(), student_id, settings(), _page()),
+        mock_tests=mock_tests_of(reading(), student_id),
     )
 
 

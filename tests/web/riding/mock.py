@@ -57,7 +57,7 @@ class MockTest:
     def send(self, page: Page, values: Values, status: int = 200) -> Page:
         """Send the page of a manoeuvre."""
         self.clock.forward(minutes=1)
-        return self.visitor.submit(page, values, "/yard/sessions/", status)
+        return self.visitor.submit(page, values, "/rides", status)
 
     def clean_up_to(self, page: Page, name: str) -> Page:
         """Clean rides until a manoeuvre is next."""

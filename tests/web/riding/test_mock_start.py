@@ -139,9 +139,7 @@ def test_another_rider_or_anothers_session_is_not_found(
     visit(who).get(f"/yard/sessions/{people.session}/riders/{other}/mock-test", status=404)
 
 
-def test_the_page_asks_a_fixed_number_of_questions(
-    mock: MockTest, app_database: Database
-) -> None:
+def test_the_page_asks_a_fixed_number_of_questions(mock: MockTest, app_database: Database) -> None:
     with counted(app_database) as seen:
         mock.visitor.get(mock.start_path)
     assert len(seen) <= 16

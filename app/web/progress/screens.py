@@ -1,0 +1,9 @@
+"""The screens of the room, gathered."""
+
+from __future__ import annotations
+
+from app.web.progress import debrief
+from app.web.progress.routes import bp as bp
+
+SCREENS = (debrief,)
+"""Importing a screen adds its routes to the blueprint."""
