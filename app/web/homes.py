@@ -10,6 +10,7 @@ from app.store.diary import reads as diary
 from app.store.diary.attention import attention
 from app.store.progress import reads as progress
 from app.store.riding.board import sessions_of
+from app.store.riding.mock_reads import mock_tests_of
 from app.store.school import reads as school
 from app.web.context import actor, now, reading, settings, signed_in, today, zone
 from app.web.navigation import home_of
@@ -71,4 +72,4 @@ def mine() -> ResponseReturnValue:
     if own is None:
         return page("progress/no_record.html")
     found = progress.student_progress(reading(), own, now(), settings())
-    return page("progress/mine.html", progress=found)
+    return page("progress/mine.html", progress=found, mock_tests=mock_tests_of(reading(), own))
