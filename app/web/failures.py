@@ -8,12 +8,27 @@ from flask_wtf.csrf import CSRFError
 from werkzeug.exceptions import HTTPException
 
 from app.rules.refusal import Missing, Refused
+from app.web.answers import trouble, wants_json
+from app.web.context import signed_in
 from app.web.pages import page
+
+_IN_WORDS = {
+    400: "This could not be read. Nothing was kept.",
+    401: "Sign in, then send again.",
+    403: "This sign-in does not record rides.",
+    413: "That is too much at once. Nothing was kept.",
+}
+
+
+_STALE = "The form token is not valid. Ask for a new one and send again."
 
 
 def _http(error: HTTPException) -> ResponseReturnValue:
     if error.response is not None or (error.code or 500) < 400:
         return error
+    if wants_json():
+        code = error.code or 500
+        return trouble(code, _IN_WORDS.get(code, "That did not work. Nothing was kept."))
     return page("errors/failure.html", status=error.code or 500, code=error.code or 500, detail="")
 
 
@@ -28,6 +43,9 @@ def _refused(error: Refused) -> ResponseReturnValue:
 def _csrf(error: CSRFError) -> ResponseReturnValue:
     if request.endpoint == "accounts.sign_out":
         return redirect(url_for("accounts.sign_in"), code=303)
+    if wants_json():
+        code = 400 if signed_in() else 401
+        return trouble(code, _STALE if code == 400 else _IN_WORDS[401])
     detail = "This page had been open too long. Go back, load it again and send it once more."
     return page("errors/failure.html", status=error.code or 400, code=400, detail=detail)
 

@@ -7,6 +7,7 @@ from flask.typing import ResponseReturnValue
 
 from app.rules.accounts.access import OPEN, SIGNED_IN, is_known, scope_for
 from app.web.accounts.tablet import stop_at_lock
+from app.web.answers import wants_json
 from app.web.context import signed_in
 
 
@@ -29,7 +30,7 @@ def check() -> ResponseReturnValue | None:
 
 
 def _to_sign_in() -> ResponseReturnValue:
-    if request.method != "GET":
+    if request.method != "GET" or wants_json():
         abort(401)
     return redirect(url_for("accounts.sign_in", next=request.full_path.rstrip("?")))
 

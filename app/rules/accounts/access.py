@@ -37,7 +37,14 @@ SIGNED_IN = frozenset(
 """Screens for anyone who is signed in, about themselves alone."""
 
 THROUGH_THE_LOCK = frozenset(
-    {"accounts.sign_out", "accounts.tablet", "accounts.take_over", "accounts.lock"}
+    {
+        "accounts.sign_out",
+        "accounts.tablet",
+        "accounts.take_over",
+        "accounts.lock",
+        "riding.sync",
+        "riding.sync_token",
+    }
 )
 """Screens that a locked tablet still reaches. Opening one does not count as using the tablet."""
 
@@ -80,6 +87,8 @@ ACCESS: Mapping[str, Mapping[Role, Scope]] = {
     "riding.undo": _YARD,
     "riding.ride": _YARD,
     "riding.strike_out": _YARD,
+    "riding.sync": _YARD,
+    "riding.sync_token": _YARD,
     "riding.new_mock_test": _YARD,
     "riding.start_mock_test": _YARD,
     "riding.mock_test": _YARD,
@@ -88,6 +97,11 @@ ACCESS: Mapping[str, Mapping[Role, Scope]] = {
     "riding.end_mock_test": _YARD,
     "riding.ask_stop_mock_test": _YARD,
     "riding.stop_mock_test": _YARD,
+    "riding.conditions": _YARD,
+    "riding.safety": _YARD,
+    "riding.incident": _YARD,
+    "riding.defect": _YARD,
+    "riding.close_incident": _OWNER,
     # yards
     "yards.yards": _DESK,
     "yards.new_yard": _DESK,
