@@ -10,6 +10,7 @@ from app.store.diary import reads as diary
 from app.store.diary.attention import attention
 from app.store.progress import reads as progress
 from app.store.riding.board import sessions_of
+from app.store.riding.incidents import open_incidents
 from app.store.riding.mock_reads import mock_tests_of
 from app.store.school import reads as school
 from app.web.context import actor, now, reading, settings, signed_in, today, zone
@@ -38,7 +39,11 @@ def favicon() -> ResponseReturnValue:
 @bp.get("/office")
 def office() -> ResponseReturnValue:
     """The owner's home: the school at a glance, and where to change it."""
-    return page("homes/office.html", figures=school.figures(reading()))
+    return page(
+        "homes/office.html",
+        figures=school.figures(reading()),
+        incidents=open_incidents(reading()),
+    )
 
 
 @bp.get("/desk")

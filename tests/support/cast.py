@@ -1,9 +1,9 @@
 """The people of the tests: always the same few, so that a test can say who without explaining.
 
 Olive owns the school. Dev is at the desk. Ines teaches, and so does Ivor, who
-is not Ines. Lena is Ines's learner and Stan is a stranger to her: a student
-of the same school whose record is none of Lena's business, and whose session
-is Ivor's.
+is not Ines. Ines has done the safety check of her session, Ivor has not. Lena
+is Ines's learner and Stan is a stranger to her: a student of the same school
+whose record is none of Lena's business, and whose session is Ivor's.
 """
 
 from __future__ import annotations
@@ -23,6 +23,7 @@ from app.store.columns import Base
 from app.store.database import Database
 from app.store.diary.tables import BookingRow, SessionRow
 from app.store.people.tables import InstructorRow, StudentRow
+from app.store.riding.safety_tables import SafetyCheckRow
 from app.store.yards.tables import BikeRow, YardRow
 
 PASSWORD = "a long enough secret"
@@ -196,6 +197,7 @@ def _booking(session: Session, training: int, student: int, bike: int, now: date
 def _diary(session: Session, ids: dict[str, int], now: datetime) -> dict[str, int]:
     own = _session(session, ids["yard"], ids["instructor"], now)
     other = _session(session, ids["small_yard"], ids["other_instructor"], now)
+    session.add(SafetyCheckRow(session_id=own, confirmed_at=now, checks=["All is well."]))
     return {
         "session": own,
         "other_session": other,

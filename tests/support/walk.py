@@ -21,6 +21,7 @@ from werkzeug.test import TestResponse
 
 from app import create_app
 from app.config import Config
+from app.rules.riding.safety import IncidentKind
 from app.rules.riding.values import Outcome
 from app.store import migrate
 from app.store.accounts.hashing import token_hash
@@ -28,14 +29,16 @@ from app.store.accounts.tables import AccountRow, SignInRow
 from app.store.accounts.writes import Browser, begin
 from app.store.database import Database
 from app.store.riding.reference import load_reference
-from app.store.riding.tables import AttemptRow, FaultKindRow, ManoeuvreRow, VariantRow
+from app.store.riding.safety_tables import IncidentRow
+from app.store.riding.tables import AttemptRow, FaultKindRow, ManoeuvreRow, MockTestRow, VariantRow
 from tests.support import cast
 from tests.support.clock import START, Clock
 
 Records = dict[str, Any]
 """A value for each argument that an address can have, by the argument's name."""
 
-OWN_ATTEMPT, OTHER_ATTEMPT = UUID(int=1), UUID(int=2)
+OWN_MOCK, OTHER_MOCK = UUID(int=11), UUID(int=12)
+OWN_ATTEMPT, OTHER_ATTEMPT, INCIDENT = UUID(int=1), UUID(int=2), UUID(int=3)
 _SEED = "c" * 40
 
 
@@ -88,6 +91,9 @@ def build(folder: Path) -> School:
         shared = _shared(opened, who)
         _ride(opened, OWN_ATTEMPT, who.learner, who.session, shared["variant_id"])
         _ride(opened, OTHER_ATTEMPT, who.stranger, who.other_session, shared["variant_id"])
+        _mock_test(opened, OWN_MOCK, who.learner, who.session)
+        _mock_test(opened, OTHER_MOCK, who.stranger, who.other_session)
+        opened.add(_near_miss(who.session))
     database.close()
     config = Config(f"sqlite:///{path}", "k" * 40, clock=Clock(), rate_limits=False)
     own, other = shared | _own(who), shared | _other(who)
@@ -122,6 +128,28 @@ def _ride(opened: Session, ride: UUID, student: int, training: int, variant: int
     )
 
 
+def _near_miss(training: int) -> IncidentRow:
+    return IncidentRow(
+        id=INCIDENT,
+        session_id=training,
+        kind=IncidentKind.NEAR_MISS,
+        happened_at=START,
+        received_at=START,
+    )
+
+
+def _mock_test(opened: Session, test: UUID, student: int, training: int) -> None:
+    opened.add(
+        MockTestRow(
+            id=test,
+            session_id=training,
+            student_id=student,
+            started_at=START,
+            ended_at=START,
+        )
+    )
+
+
 def _shared(opened: Session, who: cast.Cast) -> Records:
     """What belongs to the school rather than to a person."""
     return {
@@ -131,6 +159,7 @@ def _shared(opened: Session, who: cast.Cast) -> Records:
         "variant_id": opened.scalars(select(VariantRow.id)).first(),
         "manoeuvre_id": opened.scalars(select(ManoeuvreRow.id)).first(),
         "fault_kind_id": opened.scalars(select(FaultKindRow.id)).first(),
+        "incident_id": INCIDENT,
         "filename": "css/tokens.css",
         "token": "made-up",
     }
@@ -143,6 +172,7 @@ def _own(who: cast.Cast) -> Records:
         "session_id": who.session,
         "booking_id": who.booking,
         "attempt_id": OWN_ATTEMPT,
+        "mock_test_id": OWN_MOCK,
         "account_id": who.learner_account,
     }
 
@@ -154,5 +184,6 @@ def _other(who: cast.Cast) -> Records:
         "session_id": who.other_session,
         "booking_id": who.other_booking,
         "attempt_id": OTHER_ATTEMPT,
+        "mock_test_id": OTHER_MOCK,
         "account_id": who.stranger_account,
     }

@@ -10,10 +10,12 @@ from flask.typing import ResponseReturnValue
 from app.rules.accounts.access import Scope
 from app.rules.diary.clock import day_of
 from app.rules.refusal import Missing, Reason, Refused
+from app.rules.riding import safety
 from app.rules.riding.recording import NewRide, Word
 from app.rules.riding.values import SpeedSource
 from app.store.progress import writes
 from app.store.riding import board as boards
+from app.store.riding.around import load_around
 from app.web import context
 from app.web.pages import done, page, refused
 from app.web.riding import views
@@ -51,6 +53,7 @@ def _view(
         more=more,
         remarks=remarks,
         strip=boards.strip_of(reading, rider.student_id, variant_id, board.course, context.zone()),
+        around=load_around(reading, board.session.id, None),
         is_today=day_of(board.session.starts_at, context.zone()) == context.today(),
     )
 
@@ -114,6 +117,9 @@ def _not_on_the_board(board: boards.Board) -> ResponseReturnValue:
 
 
 def _ride(form: RideForm, view: views.BoardView, ticks: list[str]) -> NewRide:
+    # Asked here and not where rides are kept: one that a tablet sends later must never be lost.
+    if view.around.checked_at is None:
+        raise Refused(Reason(safety.FIRST))
     offers = view.board.course.offers(view.variant.manoeuvre.code).values()
     faults = ticked(ticks, request.form, offers)
     return form.ride(view, request.form.get("press", ""), faults, context.now())

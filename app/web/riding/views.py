@@ -9,6 +9,7 @@ from flask import url_for
 
 from app.rules.riding.syllabus import Offer
 from app.rules.riding.values import Outcome, Severity, Side
+from app.store.riding.around import Around
 from app.store.riding.board import Board, BoardRider
 from app.store.riding.course import CourseVariant
 from app.store.riding.rides import RideLine
@@ -68,6 +69,7 @@ class BoardView:
     remarks: tuple[FaultKey, ...]
     strip: tuple[RideLine, ...]
     is_today: bool
+    around: Around
 
     @property
     def again(self) -> bool:
