@@ -19,7 +19,15 @@ VISITORS: dict[str, Role | None] = {
     "instructor": Role.INSTRUCTOR,
     "learner": Role.STUDENT,
 }
-PERSONAL = {"student_id", "session_id", "booking_id", "attempt_id", "account_id", "sign_in_id"}
+PERSONAL = {
+    "student_id",
+    "session_id",
+    "booking_id",
+    "attempt_id",
+    "mock_test_id",
+    "account_id",
+    "sign_in_id",
+}
 """Arguments that name a record which belongs to someone."""
 
 HUGE = (2**31, 2**70)
