@@ -86,6 +86,12 @@ class Running:
             self.chances[number].ride(option.variant_id, rounds)
             self._known[number].add(option.manoeuvre_id)
 
+    def extend(self, option: Option, minutes: float, riding: Sequence[int]) -> None:
+        """Ride one more round of a block that has been ridden, which takes so many minutes."""
+        self.used += minutes
+        for number in riding:
+            self.chances[number].ride(option.variant_id, 1)
+
     def cause(self, number: int, option: Option) -> Cause:
         """Why a variant is worth a block to one rider."""
         standing = self._ways[number][option.variant_id].standing

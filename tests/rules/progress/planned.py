@@ -4,12 +4,16 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from datetime import UTC, datetime, timedelta
+from itertools import pairwise
+
+import pytest
+from hypothesis import strategies as st
 
 from app.rules.progress.evidence import Evidence
 from app.rules.progress.model import fold, start_variant
 from app.rules.progress.parameters import shipped_parameters
 from app.rules.progress.plan_riders import Brought, Course, trainee
-from app.rules.progress.plan_values import Ground, Option, Trainee
+from app.rules.progress.plan_values import Ground, Option, Plan, Trainee
 from app.rules.progress.splits import Split
 from app.rules.progress.standing import assess
 from app.rules.progress.target import TargetRule
@@ -69,3 +73,39 @@ def rider(number: int, records: dict[int, str], days_ago: int = 3) -> Trainee:
 
 ALL_ROUND = dict.fromkeys(range(1, 11), "0110111")
 WEAK_U_TURN = ALL_ROUND | {U_TURN: "0010010"}
+
+
+RECORDS = st.dictionaries(st.sampled_from(list(CODES)), st.text("01", min_size=1, max_size=8))
+RIDERS = st.lists(RECORDS, min_size=1, max_size=4).map(
+    lambda records: [rider(number, record) for number, record in enumerate(records, start=1)]
+)
+GROUNDS = st.builds(
+    Ground,
+    minutes=st.integers(0, 150).map(float),
+    options=st.sets(st.sampled_from(OPTIONS)).map(tuple),
+    set_out=st.sampled_from([0.0, 2.5, 3.0, 8.0]),
+    at_once=st.integers(1, 4),
+)
+
+
+def lawful(plan: Plan) -> None:
+    """What holds for every plan, whoever drew it up or changed it."""
+    assert plan.minutes <= plan.ground.minutes + 1e-9
+    assert {block.option for block in plan.blocks} <= set(plan.ground.options)
+    manoeuvres = [block.option.manoeuvre_id for block in plan.blocks]
+    triples = zip(manoeuvres, manoeuvres[1:], manoeuvres[2:], strict=False)
+    assert not any(one == two == three for one, two, three in triples)
+    for before, after in pairwise(plan.blocks):
+        assert after.begins == pytest.approx(before.begins + before.minutes)
+    for outlook in plan.outlooks:
+        assert outlook.after >= outlook.before - 1e-12
+
+
+def variants(plan: Plan) -> list[int]:
+    """The variants of a plan's blocks in their order."""
+    return [block.option.variant_id for block in plan.blocks]
+
+
+def weak_and_strong() -> list[Trainee]:
+    """Two riders who differ in the U-turn alone."""
+    return [rider(1, ALL_ROUND), rider(2, WEAK_U_TURN)]
