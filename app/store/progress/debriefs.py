@@ -71,11 +71,16 @@ class Debrief:
 
 
 def load_debrief(
-    session: Session, student_id: int, mock_test_id: UUID, now: datetime, settings: SchoolSettings
+    session: Session,
+    mock_test_id: UUID,
+    now: datetime,
+    settings: SchoolSettings,
+    student_id: int | None = None,
 ) -> Debrief:
-    """The debrief of a student's mock test; a fixed number of queries.
+    """The debrief of a mock test, of this student's where one is given.
 
-    Raises Missing for a test that is another student's, or has not ended.
+    A fixed number of queries. Raises Missing for a test that is another student's,
+    or has not ended.
     """
     zone = ZoneInfo(settings.time_zone)
     test = load_mock_test(session, mock_test_id, zone, student_id=student_id)
@@ -88,7 +93,7 @@ def load_debrief(
         lines=lines,
         faults=_counted(lines),
         notes=tuple(note for note in test.verdict.notes if note.code not in _IN_THE_TABLE),
-        progress=student_progress(session, student_id, now, settings),
+        progress=student_progress(session, test.student_id, now, settings),
     )
 
 

@@ -89,7 +89,6 @@ class MockTestEntry:
     """A mock test that has ended, in a list."""
 
     id: UUID
-    student_id: int
     started_at: datetime
     yard: str
     stopped: bool
@@ -233,7 +232,7 @@ def mock_tests_of(session: Session, student_id: int) -> tuple[MockTestEntry, ...
         .order_by(MockTestRow.started_at.desc(), MockTestRow.id)
     )
     return tuple(
-        MockTestEntry(row.id, student_id, row.started_at, yard, row.stopped_reason is not None)
+        MockTestEntry(row.id, row.started_at, yard, row.stopped_reason is not None)
         for row, yard in found
     )
 

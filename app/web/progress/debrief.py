@@ -13,10 +13,10 @@ from app.web.pages import page
 from app.web.progress.routes import bp
 
 
-@bp.get("/students/<int:student_id>/mock-tests/<uuid:mock_test_id>")
-def debrief(student_id: int, mock_test_id: UUID) -> ResponseReturnValue:
+@bp.get("/mock-tests/<uuid:mock_test_id>")
+def debrief(mock_test_id: UUID) -> ResponseReturnValue:
     """A debrief as an instructor talks it through."""
-    return page("progress/debrief.html", found=_found(student_id, mock_test_id))
+    return page("progress/debrief.html", found=_found(mock_test_id, None))
 
 
 @bp.get("/mine/mock-tests/<uuid:mock_test_id>")
@@ -25,8 +25,8 @@ def my_debrief(mock_test_id: UUID) -> ResponseReturnValue:
     own = actor().student_id
     if own is None:
         raise Missing("this account has no student's record")
-    return page("progress/my_debrief.html", found=_found(own, mock_test_id))
+    return page("progress/my_debrief.html", found=_found(mock_test_id, own))
 
 
-def _found(student_id: int, mock_test_id: UUID) -> Debrief:
-    return load_debrief(reading(), student_id, mock_test_id, now(), settings())
+def _found(mock_test_id: UUID, student_id: int | None) -> Debrief:
+    return load_debrief(reading(), mock_test_id, now(), settings(), student_id)

@@ -203,7 +203,7 @@ def _end(mock_test_id: UUID) -> UUID:
 
 
 def _debrief(test: MockTest) -> str:
-    return url_for("progress.debrief", student_id=test.student_id, mock_test_id=test.id)
+    return url_for("progress.debrief", mock_test_id=test.id)
 
 
 @bp.get("/yard/mock-tests/<uuid:mock_test_id>/stop")

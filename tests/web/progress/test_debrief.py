@@ -99,8 +99,7 @@ def test_a_yard_changed_afterwards_changes_no_old_test(
     before = section(end(mock, mock.all_clean()), "verdict")
     with database.writing() as session:
         session.get_one(YardRow, people.yard).speed_run = False
-    path = f"/students/{people.learner}/mock-tests/{mock.row().id}"
-    assert section(mock.visitor.get(path), "verdict") == before
+    assert section(mock.visitor.get(f"/mock-tests/{mock.row().id}"), "verdict") == before
 
 
 def test_a_stopped_test_says_so_and_why(mock: MockTest) -> None:
@@ -148,14 +147,13 @@ def test_nobody_sees_a_verdict_before_the_end(visit: Visit, mock: MockTest) -> N
     lena = visit("learner")
     assert "mock-tests" not in lena.get("/mine").html
     lena.get(own(mock), status=404)
-    mock.visitor.get(f"/students/{mock.people.learner}/mock-tests/{mock.row().id}", status=404)
+    mock.visitor.get(f"/mock-tests/{mock.row().id}", status=404)
 
 
 def test_another_students_debrief_is_not_found(visit: Visit, mock: MockTest) -> None:
     end(mock, mock.all_clean())
     visit("stranger").get(own(mock), status=404)
-    wrong = f"/students/{mock.people.stranger}/mock-tests/{mock.row().id}"
-    mock.visitor.get(wrong, status=404)
+    visit("learner").get(f"/mock-tests/{mock.row().id}", status=403)
 
 
 def test_an_unknown_one_is_not_found(visit: Visit, mock: MockTest) -> None:
