@@ -65,12 +65,6 @@ def why(assessment: Assessment, parameters: Parameters) -> tuple[Because, ...]:
     return tuple(sorted(found, key=lambda one: -abs(one.adds)))
 
 
-def in_one_sentence(causes: tuple[Because, ...]) -> str:
-    """All terms as one sentence."""
-    text = "; ".join(cause.words for cause in causes)
-    return text[:1].upper() + text[1:] + "."
-
-
 def _adds(assessment: Assessment, parameters: Parameters, size: float) -> float:
     terms = assessment.terms
     without = logistic_of_belief(terms.level - size, terms.variance)

@@ -15,7 +15,8 @@ from app.rules.progress.standing import Assessment, assess
 from app.rules.progress.state import LearnerState
 from app.rules.progress.tallies import tallies
 from app.rules.progress.target import TargetRule
-from app.rules.progress.why import in_one_sentence, why
+from app.rules.progress.why import Because, why
+from app.rules.progress.why_words import chance_words, moved, told_to_student
 from app.rules.progress.words import STANDING_WORDS, for_instructor, for_student
 from app.rules.settings import SchoolSettings
 from app.store.progress.states import load_states, parameters
@@ -29,8 +30,8 @@ class VariantProgress:
     """One variant: how it was judged, its last rides oldest first, and why.
 
     ``for_student`` and ``for_instructor`` are the reason; ``why`` opens the
-    chance that the next ride is clean into its terms, for instructors, and is
-    empty before the first ride.
+    chance that the next ride is clean into its terms, the weightiest first, and
+    is empty before the first ride.
     """
 
     id: int
@@ -39,12 +40,29 @@ class VariantProgress:
     cones: tuple[RideLine, ...]
     for_student: str
     for_instructor: str
-    why: str
+    why: tuple[Because, ...]
 
     @property
     def standing(self) -> str:
         """The standing in words."""
         return STANDING_WORDS[self.assessment.standing]
+
+    @property
+    def why_for_student(self) -> tuple[str, ...]:
+        """The terms for the student, without figures."""
+        return told_to_student(self.why)
+
+    @property
+    def why_for_instructor(self) -> tuple[tuple[str, str], ...]:
+        """Each term in words, and how far it moves the chance on its own."""
+        return tuple(
+            (cause.words[:1].upper() + cause.words[1:], moved(cause)) for cause in self.why
+        )
+
+    @property
+    def chance(self) -> str:
+        """The chance that the next ride is clean, for instructors."""
+        return chance_words(self.assessment.chance)
 
     @property
     def rides(self) -> int:
@@ -82,7 +100,7 @@ class Picture:
             cones=rides[-STRIP:],
             for_student=for_student(judged, faults),
             for_instructor=for_instructor(judged, faults),
-            why=in_one_sentence(why(judged, self.parameters)) if judged.rides else "",
+            why=why(judged, self.parameters) if judged.rides else (),
         )
 
 

@@ -7,7 +7,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from app.rules.progress.parameters import Parameters, shipped_parameters
-from app.rules.progress.why import Part, in_one_sentence, why
+from app.rules.progress.why import Part, why
 from tests.rules.progress.made import standing_after
 
 U_TURN = shipped_parameters({1: "u_turn", 2: "park", 3: "slalom"})
@@ -62,11 +62,3 @@ def test_the_terms_told_add_up_to_the_level(ridden: str, days: int) -> None:
     found = standing_after(ridden, days, parameters=U_TURN)
     middle = sorted(skill.ease for skill in U_TURN.skills.values())[1]
     assert middle + sum(one.size for one in why(found, U_TURN)) == pytest.approx(found.terms.level)
-
-
-def test_the_terms_read_as_one_sentence() -> None:
-    causes = why(standing_after("01", parameters=U_TURN), U_TURN)
-    text = in_one_sentence(causes)
-    assert not text[0].islower()
-    assert text.count(";") == len(causes) - 1
-    assert text.endswith(".")

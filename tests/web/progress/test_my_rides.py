@@ -54,6 +54,17 @@ def test_a_manoeuvre_that_was_not_ridden_says_so(visit: Visit, slalom: int) -> N
     assert "No ride of this one has been recorded yet." in text
 
 
+def test_the_chance_is_opened_without_a_figure(
+    visit: Visit, database: Database, people: Cast, slalom: int
+) -> None:
+    record(database, people, *(a_ride(people, slalom, people.session, n) for n in range(3)))
+    page = visit("learner").get(f"/mine/rides/{slalom}")
+    found = [s for s in page.tree.iter("section") if s.get("aria-labelledby") == "why"]
+    text = " ".join(found[0].itertext())
+    assert "You have ridden it clean before, and so you can again." in text
+    assert not any(letter.isdigit() for letter in text)
+
+
 def test_another_students_rides_are_not_there(
     visit: Visit, database: Database, people: Cast, slalom: int
 ) -> None:

@@ -31,7 +31,9 @@ def test_the_school_sees_the_rides_behind_a_flag(
     assert page.heading == "Slalom: Lena Wren"
     for words in (
         "1 of the last 2 clean; cone touched once, to the left;",
-        "What the chance of a clean ride rests on: ",
+        "The chance that the next ride is clean is about",
+        "2 rides of practice",
+        " in 100",
         "Tue 24 Nov 2026, 08:00 Long yard, damp, windy; Bike 1; recorded by Ines Heron",
         "09:00 Cone touched on the left, serious",
         "09:04 Clean",
@@ -43,7 +45,7 @@ def test_the_school_sees_the_rides_behind_a_flag(
 def test_a_manoeuvre_that_was_not_ridden_says_so(visit: Visit, people: Cast, slalom: int) -> None:
     text = visit("instructor").get(f"/students/{people.learner}/progress/{slalom}").text
     assert "No ride of this one has been recorded yet." in text
-    assert "What the chance" not in text
+    assert "Why we think so" not in text
 
 
 def test_a_student_may_not_look_at_a_student(visit: Visit, people: Cast, slalom: int) -> None:
