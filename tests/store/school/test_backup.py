@@ -6,7 +6,7 @@ import sqlite3
 from pathlib import Path
 
 import pytest
-from sqlalchemy import func, select
+from sqlalchemy import func, select, update
 
 from app.rules.refusal import Refused
 from app.store.database import Database
@@ -33,7 +33,7 @@ def test_a_backup_is_whole_while_a_write_is_under_way(
 ) -> None:
     cast.make(database, START)
     with database.writing() as session:
-        session.execute(StudentRow.__table__.update().values(notes="half"))
+        session.execute(update(StudentRow).values(notes="half"))
         session.flush()
         backup(url, tmp_path / "kept")
     with sqlite3.connect(tmp_path / "kept") as copy:

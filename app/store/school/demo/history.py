@@ -11,16 +11,21 @@ from zoneinfo import ZoneInfo
 
 from app.rules.categories import Category
 from app.rules.diary.values import BookingState, TestResult
-from app.rules.riding.values import Outcome, Severity
+from app.rules.riding.values import Outcome, Severity, Side
 from app.store.school.demo.data import DemoStudent
+from app.store.school.demo.mocks import DemoMock, lines_of, moments, ride_test
 from app.store.school.demo.plan import PAST_DAYS, PlannedSession
 from app.store.school.demo.riders import CourseVariant, Rider, SimulatedRide, choose, load_of
 
-TEST_CARE = 0.66  # a rider on test takes more care than on a Tuesday in the yard
+TEST_CARE = 0.72  # a rider on test takes more care than on a Tuesday in the yard
 _RIDE_MINUTES = (2.5, 9)
 _ENOUGH = 0.84  # the share of the last rides clean at which the instructor says: book it
 _LAST = 24
 _RETEST_DAYS = 6
+_MOCK_SHARE = 0.3
+SHOWN = 2
+"""How many students' sign-ins the demo shows: the first of the file."""
+_SHOWN_JOIN = -24  # so that whoever looks around finds them in the middle of their course
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,6 +46,7 @@ class DemoRide:
     booking: DemoBooking
     ridden_at: datetime
     ride: SimulatedRide
+    mock: UUID | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -80,6 +86,7 @@ class History:
     bookings: list[DemoBooking] = field(default_factory=list)
     rides: list[DemoRide] = field(default_factory=list)
     tests: list[DemoTest] = field(default_factory=list)
+    mocks: list[DemoMock] = field(default_factory=list)
 
 
 @dataclass(slots=True)
@@ -106,6 +113,8 @@ class Walk:
                 minimum_kmh=30.0 if moped else 50.0,
             )
             joins = max(-PAST_DAYS, self.rng.randint(-PAST_DAYS - 14, -4))
+            if len(self.students) < SHOWN:
+                joins = _SHOWN_JOIN
             self.students.append(_Student(student, rider, joins))
 
     def through(self, plan: Sequence[PlannedSession]) -> History:
@@ -165,6 +174,8 @@ class Walk:
         session = booking.session
         load = load_of(self.rng, session.surface or "dry", bool(session.windy))
         moment = session.starts_at + timedelta(minutes=12)
+        if student.sessions >= 4 and session.yard == 0 and self.rng.random() < _MOCK_SHARE:
+            moment = self._mock(student, booking, moment, load)
         variants = self._rideable(student, session.yard)
         again: CourseVariant | None = None
         while moment < session.ends_at - timedelta(minutes=4):
@@ -175,6 +186,29 @@ class Walk:
             self.history.rides.append(DemoRide(self._uuid(), booking, moment, ride))
             moment += timedelta(minutes=self.rng.uniform(*_RIDE_MINUTES))
         student.sessions += 1
+
+    def _mock(
+        self, student: _Student, booking: DemoBooking, start: datetime, load: float
+    ) -> datetime:
+        """A mock test at the start of a session; when practice goes on after it."""
+        side = self.rng.choice(tuple(Side))
+        lines = lines_of(self.course, side)
+        rides = list(ride_test(self.rng, student.rider, lines, booking.session.day, load))
+        times = moments(start, len(rides) + 1)
+        test = DemoMock(
+            self._uuid(),
+            booking.session.id,
+            booking.student,
+            booking.session.instructor,
+            side,
+            start,
+            times[-1],
+        )
+        self.history.mocks.append(test)
+        for moment, ride in zip(times, rides, strict=False):
+            student.outcomes.append(ride.outcome)
+            self.history.rides.append(DemoRide(self._uuid(), booking, moment, ride, test.id))
+        return times[-1]
 
     def _rideable(self, student: _Student, yard: int) -> list[CourseVariant]:
         """What the yard allows, and no speed exercise before the third session."""
@@ -213,15 +247,8 @@ class Walk:
 
     def _passes(self, student: _Student, day: int) -> bool:
         """One ride of everything, with care; a slow one is ridden again, as on the day."""
-        riding = 0
-        side = self.rng.choice(("left", "right"))
-        for variant in self.course:
-            if variant.manoeuvre == "avoidance" and variant.code != side:
-                continue
-            ride = student.rider.ride(self.rng, variant, day, TEST_CARE)
-            if ride.outcome is Outcome.RIDE_AGAIN:
-                ride = student.rider.ride(self.rng, variant, day, TEST_CARE, second_try=True)
-            if ride.outcome in (Outcome.SERIOUS, Outcome.DANGEROUS):
-                return False
-            riding += sum(fault.severity is Severity.RIDING for fault in ride.faults)
-        return riding <= 5
+        lines = lines_of(self.course, self.rng.choice(tuple(Side)))
+        rides = list(ride_test(self.rng, student.rider, lines, day, TEST_CARE))
+        faults = [fault.severity for ride in rides for fault in ride.faults]
+        failed = any(ride.outcome in (Outcome.SERIOUS, Outcome.DANGEROUS) for ride in rides)
+        return not failed and faults.count(Severity.RIDING) <= 5

@@ -32,6 +32,8 @@ from app.store.riding.tables import (
     ManoeuvreFaultRow,
     ManoeuvreRow,
     MinimumSpeedRow,
+    MockLineRow,
+    MockTestRow,
     VariantRow,
 )
 from app.store.school.demo import data, rows
@@ -67,12 +69,13 @@ def load_demo(db: Database, now: datetime) -> None:
         rng = Random(today.isoformat())  # noqa: S311 (a story, not a secret)
         maker = rows.Rows(school, now, today)
         planned = plan(rng, today, zone)
-        walk = Walk(rng, today, zone, _course(session), _categories(school), _sides(school))
+        course = _course(session)
+        walk = Walk(rng, today, zone, course, _categories(school), _sides(school))
         walk.enrol(school.students)
         history = walk.through(planned)
         _people_and_things(session, maker, rng)
         _diary(session, planned, history, now, school)
-        _rides(session, maker, history)
+        _rides(session, maker, history, course)
         rebuild_in(session)
         _finish(session, school, now)
 
@@ -103,9 +106,13 @@ def _diary(
     _keep(session, TestAppointmentRow, rows.tests(history.tests, school.test_centre))
 
 
-def _rides(session: Session, maker: rows.Rows, history: History) -> None:
+def _rides(
+    session: Session, maker: rows.Rows, history: History, course: list[CourseVariant]
+) -> None:
     recorders = {row["id"] - 1: row["account_id"] for row in maker.instructors()}
     kinds: dict[str, int] = dict(session.execute(select(FaultKindRow.code, FaultKindRow.id)).all())
+    _keep(session, MockTestRow, rows.mock_tests(history.mocks, recorders))
+    _keep(session, MockLineRow, rows.mock_lines(history.mocks, course))
     _keep(session, AttemptRow, rows.attempts(history.rides, recorders))
     _keep(session, AttemptFaultRow, rows.attempt_faults(history.rides, kinds))
 

@@ -139,7 +139,7 @@ def _weight(place: int, habit: str, fault: tuple[str, Severity, bool]) -> float:
 
 
 HABITS = {
-    ("looks_at_cone", "looked_at_cone"): 9.0,
+    ("looks_at_cone", "looked_at_cone"): 25.0,
     ("looks_at_cone", "cone_touched"): 5.0,
     ("brakes_in_swerve", "braked_in_swerve"): 14.0,
 }

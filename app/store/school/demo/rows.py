@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from random import Random
@@ -14,7 +14,9 @@ from app.rules.papers.values import PaperKind
 from app.rules.riding.values import SeenFault
 from app.store.school.demo.data import DemoSchool, DemoStudent
 from app.store.school.demo.history import DemoBooking, DemoRide, DemoTest
+from app.store.school.demo.mocks import DemoMock, lines_of
 from app.store.school.demo.plan import PAST_DAYS, PlannedSession
+from app.store.school.demo.riders import CourseVariant
 
 Row = dict[str, Any]
 _DESK_ACCOUNT = 2
@@ -194,7 +196,30 @@ def attempts(rides: list[DemoRide], recorder: dict[int, int]) -> Iterator[Row]:
             "speed_kmh": made.ride.speed_kmh,
             "speed_source": made.ride.source,
             "second_try": made.ride.second_try,
+            "mock_test_id": made.mock,
+            "skew_seconds": 0,
         }
+
+
+def mock_tests(mocks: list[DemoMock], recorder: dict[int, int]) -> Iterator[Row]:
+    """The mock tests."""
+    for mock in mocks:
+        yield {
+            "id": mock.id,
+            "session_id": mock.session_id,
+            "student_id": mock.student + 1,
+            "recorded_by": recorder[mock.instructor],
+            "side": mock.side,
+            "started_at": mock.started_at,
+            "ended_at": mock.ended_at,
+        }
+
+
+def mock_lines(mocks: list[DemoMock], course: Sequence[CourseVariant]) -> Iterator[Row]:
+    """What each mock test was to ride, in order."""
+    for mock in mocks:
+        for place, variant in enumerate(lines_of(course, mock.side), start=1):
+            yield {"mock_test_id": mock.id, "place": place, "variant_id": variant.id}
 
 
 def attempt_faults(rides: list[DemoRide], kinds: dict[str, int]) -> Iterator[Row]:
