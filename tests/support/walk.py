@@ -52,6 +52,7 @@ class School:
     tokens: dict[str, str]
     own: Records
     other: Records
+    people: cast.Cast
 
     def restore(self) -> None:
         """Put everything back as it was."""
@@ -97,7 +98,7 @@ def build(folder: Path) -> School:
     database.close()
     config = Config(f"sqlite:///{path}", "k" * 40, clock=Clock(), rate_limits=False)
     own, other = shared | _own(who), shared | _other(who)
-    return School(create_app(config), template, path, tokens, own, other)
+    return School(create_app(config), template, path, tokens, own, other, who)
 
 
 def sign_in_id(school: School, who: str) -> int:
