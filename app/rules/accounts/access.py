@@ -27,6 +27,8 @@ OPEN = frozenset(
         "accounts.forgotten",
         "accounts.one_time_link",
         "homes.favicon",
+        "riding.worker",
+        "riding.manifest",
     }
 )
 """Screens that need no sign-in."""
@@ -89,6 +91,8 @@ ACCESS: Mapping[str, Mapping[Role, Scope]] = {
     "riding.strike_out": _YARD,
     "riding.sync": _YARD,
     "riding.sync_token": _YARD,
+    "riding.keep": _YARD,
+    "riding.queue": _YARD,
     "riding.new_mock_test": _YARD,
     "riding.start_mock_test": _YARD,
     "riding.mock_test": _YARD,

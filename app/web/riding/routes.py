@@ -20,6 +20,7 @@ from app.web import context
 from app.web.pages import done, page, refused
 from app.web.riding import views
 from app.web.riding.forms import NOT_MEASURED, SOURCES, RideForm, StrikeForm, ticked
+from app.web.riding.live import board_data
 
 bp = Blueprint("riding", __name__)
 
@@ -74,7 +75,10 @@ def _page(view: views.BoardView, form: RideForm, usual: str | None) -> ResponseR
     """The board; ``usual`` is where the last speed came from, which the next will too."""
     answer = refused if form.errors else page
     usual = usual if usual in set(SpeedSource) else SpeedSource.GATE
-    return answer("riding/board.html", view=view, form=form, sources=SOURCES, usual=usual)
+    live = None if form.errors else board_data(view.board, view.around)
+    return answer(
+        "riding/board.html", view=view, form=form, sources=SOURCES, usual=usual, live=live
+    )
 
 
 @bp.post("/yard/sessions/<int:session_id>/rides")

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from app.web.riding import around, mock_tests, sync
+from app.web.riding import around, mock_tests, offline, sync
 from app.web.riding.routes import bp as bp
 
-SCREENS = (around, mock_tests, sync)
+SCREENS = (around, mock_tests, offline, sync)
 """Importing a screen adds its routes to the blueprint."""

@@ -1,0 +1,42 @@
+// The page about the queue: what waits, what was refused and why, and what can be done about it.
+import * as queue from "./queue.js";
+import { onState, send, state } from "./send.js";
+import { count, h } from "./dom.js";
+import { stateWords, toFile } from "./words.js";
+
+const place = document.querySelector("[data-queue-list]");
+let exportedNumbers = [];
+
+const line = (each) => h("li", {},
+  `${each.item.kind === "ride" ? "Ride" : "Taken back"}, recorded by ${each.name}, `,
+  new Date(each.made).toLocaleString("en-GB"),
+  each.reason ? h("strong", {}, `: ${each.reason}`) : null);
+
+const key = (words, act) => h("button", { class: "press", type: "button", onclick: act }, h("span", {}, words));
+
+async function remove(items) {
+  await queue.remove(items.map((each) => each.n).filter((n) => exportedNumbers.includes(n)));
+}
+
+async function show() {
+  const [waiting, refused] = [await queue.waiting(), await queue.refused()];
+  const unsent = [...waiting, ...refused];
+  const saved = unsent.filter((each) => exportedNumbers.includes(each.n));
+  place.replaceChildren(
+    h("h2", { class: "now" }, stateWords(waiting, refused, state.trouble)),
+    ...(refused.length ? [h("h3", {}, "Not taken by the server"), h("ul", {}, refused.map(line))] : []),
+    ...(waiting.length ? [h("h3", {}, "Waiting"), h("ul", {}, waiting.map(line))] : []),
+    h("div", { class: "presses" },
+      key("Send now", send),
+      refused.length ? key("Try the refused ones again", async () => { await queue.tryAgain(); send(); }) : null,
+      unsent.length ? key("Save all to a file", async () => {
+        if (toFile(unsent, await queue.tablet())) exportedNumbers = unsent.map((each) => each.n);
+        show();
+      }) : null,
+      saved.length ? key(`Take ${count(saved.length, "saved ride")} off this tablet`, () => remove(saved)) : null),
+  );
+}
+
+queue.onChange(show);
+onState(show);
+show();
