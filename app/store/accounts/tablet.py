@@ -82,7 +82,7 @@ def set_code(db: Database, by: Actor, password: str, code: str, now: datetime) -
     if mine is None:
         raise Missing
     if not fits(mine.password_hash, password):
-        raise Refused(Reason("This is not your password. Type the one you have now.", "current"))
+        raise Refused(Reason("This is not your password. Type the one you have now.", "proof"))
     row = HandOverCodeRow(account_id=mine.id, code_hash=hash_password(code), set_at=now)
     with db.writing(Lock.ACCOUNTS) as session:
         session.merge(row)

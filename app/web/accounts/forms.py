@@ -72,9 +72,7 @@ class ChangePasswordForm(NewPasswordForm):
 class ChooseCodeForm(SchoolForm):
     """A short code of one's own, and the password that proves it is one's own."""
 
-    current = PasswordField(
-        "Password", [InputRequired("Type your password."), Length(LONGEST)], id="code-password"
-    )
+    proof = PasswordField("Password", [InputRequired("Type your password."), Length(LONGEST)])
     code = PasswordField("New code", [InputRequired("Choose a code.")])
 
 

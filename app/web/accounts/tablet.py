@@ -144,7 +144,7 @@ def _chosen(form: ChooseCodeForm) -> int:
     return store.set_code(
         context.database(),
         context.actor(),
-        form.current.data,
+        form.proof.data,
         form.code.data or "",
         context.now(),
     )
