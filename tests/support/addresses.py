@@ -29,6 +29,10 @@ NOT_PAGES = {
     "static": "a file",
     "homes.favicon": "a picture",
     "homes.front": "only sends on",
+    "riding.worker": "a script",
+    "riding.manifest": "read by the browser itself",
+    "riding.keep": "an answer for scripts",
+    "riding.sync_token": "an answer for scripts",
 }
 """GET endpoints that are not pages to look at, each with the reason."""
 
