@@ -10,10 +10,13 @@ from flask.typing import ResponseReturnValue
 
 from app.rules.accounts.access import Scope
 from app.rules.refusal import Missing, Reason, Refused
+from app.rules.riding import safety
 from app.rules.riding.recording import Word
 from app.rules.riding.values import Side, SpeedSource
 from app.store.progress import writes
 from app.store.riding import mock_reads, mock_writes
+from app.store.riding import safety as safety_store
+from app.store.riding.around import load_around
 from app.store.riding.board import Board, BoardRider, load_board, load_ride, offers_by_use
 from app.store.riding.course import CourseVariant
 from app.store.riding.mock_reads import MockTest
@@ -80,6 +83,9 @@ def start_mock_test(session_id: int, student_id: int) -> ResponseReturnValue:
 
 
 def _start(board: Board, rider: BoardRider, form: StartForm) -> UUID:
+    # Asked here and not where tests are kept: one that a tablet sends later must never be lost.
+    if not safety_store.is_checked(context.reading(), board.session.id):
+        raise Refused(Reason(safety.FIRST))
     now = context.now()
     new = form.test(board, rider, now)
     return mock_writes.start(context.database(), context.actor(), new, now)
@@ -87,6 +93,7 @@ def _start(board: Board, rider: BoardRider, form: StartForm) -> UUID:
 
 def _start_page(board: Board, rider: BoardRider, form: StartForm) -> ResponseReturnValue:
     answer = refused if form.is_submitted() else page
+    around = load_around(context.reading(), board.session.id, None)
     running = mock_reads.running_test(context.reading(), board.session.id, rider.student_id)
     rideable = {variant.manoeuvre.code for variant in board.rideable}
     left_out = [m.name for m in board.course.syllabus.manoeuvres if m.code not in rideable]
@@ -95,6 +102,7 @@ def _start_page(board: Board, rider: BoardRider, form: StartForm) -> ResponseRet
         board=board,
         rider=rider,
         form=form,
+        around=around,
         running=running,
         left_out=left_out,
     )

@@ -9,6 +9,7 @@ from sqlalchemy import select
 
 from app.store.database import Database
 from app.store.diary.tables import SessionRow
+from app.store.riding.safety_tables import SafetyCheckRow
 from app.store.riding.tables import MockLineRow, MockTestRow
 from app.store.yards.tables import YardRow
 from tests.support.cast import Cast
@@ -95,6 +96,16 @@ def test_a_yard_without_a_run_at_speed_leaves_three_out(
     assert mock.row().side is None
 
 
+def test_the_safety_check_comes_first(mock: MockTest, database: Database, people: Cast) -> None:
+    with database.writing() as session:
+        session.delete(session.get_one(SafetyCheckRow, people.session))
+    action, values = beginning(mock, side="left")
+    page = mock.visitor.post(action, values, status=422)
+    assert "Do the safety check of this session before its first ride." in page.text
+    assert f"/yard/sessions/{people.session}/safety" in page.html
+    assert how_many(database) == 0
+
+
 def test_sent_twice_it_begins_once(mock: MockTest, database: Database) -> None:
     action, values = beginning(mock, side="left")
     pages: list[Page] = [mock.visitor.post(action, values) for _ in range(2)]
@@ -142,4 +153,4 @@ def test_another_rider_or_anothers_session_is_not_found(
 def test_the_page_asks_a_fixed_number_of_questions(mock: MockTest, app_database: Database) -> None:
     with counted(app_database) as seen:
         mock.visitor.get(mock.start_path)
-    assert len(seen) <= 16
+    assert len(seen) <= 24
