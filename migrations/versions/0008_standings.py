@@ -30,8 +30,11 @@ def _learners() -> None:
     op.create_table(
         "learners",
         sa.Column("student_id", sa.Integer, sa.ForeignKey("students.id"), primary_key=True),
+        sa.Column("last_ridden_at", MOMENT),
+        sa.Column("rough_chance", sa.Double, nullable=False),
         sa.Column("state", sa.JSON, nullable=False),
     )
+    op.create_index("ix_learners_rough_chance", "learners", ["rough_chance"])
 
 
 def _standings() -> None:
@@ -41,6 +44,11 @@ def _standings() -> None:
         sa.Column("variant_id", sa.Integer, sa.ForeignKey("variants.id"), primary_key=True),
         sa.Column("rides", sa.Integer, nullable=False),
         sa.Column("clean_rides", sa.Integer, nullable=False),
+        sa.Column("run", sa.Integer, nullable=False),
+        sa.Column("run_over", sa.Integer, nullable=False),
+        sa.Column("serious", sa.Integer, nullable=False),
+        sa.Column("again", sa.Integer, nullable=False),
+        sa.Column("riding", sa.Integer, nullable=False),
         sa.Column("last_ridden_at", MOMENT),
         sa.Column("state", sa.JSON, nullable=False),
     )

@@ -95,6 +95,13 @@ class _Look:
             and len(self.variant.run_sessions) >= self.rule.over_sessions
         )
 
+    def one_short_of_a_run(self) -> bool:
+        """Whether the run is long enough, or would be after one more in another session."""
+        return (
+            self.variant.run + 1 >= self.rule.clean_in_a_row
+            and len(self.variant.run_sessions) + 1 >= self.rule.over_sessions
+        )
+
     def after_clean_ride(self, session_id: int) -> _Look:
         ride = Evidence(self.variant.variant_id, session_id, self.now, "", clean=True)
         general, variant = step_pair(self.general, self.variant, ride, self.parameters)
@@ -134,6 +141,18 @@ def assess(
     )
 
 
+def standing_of(
+    variant: VariantState,
+    general: GeneralState,
+    rule: TargetRule,
+    parameters: Parameters,
+    now: datetime,
+) -> Standing:
+    """The standing alone, as :func:`assess` gives it, for lists of many students."""
+    days = _calendar_days(variant.last_at, now) or 0
+    return _standing(_Look(general, variant, rule, parameters, now, days))
+
+
 def weakest(assessments: Iterable[Assessment]) -> Assessment:
     """The variant that a manoeuvre is judged by; ValueError where there is none."""
     return min(assessments, key=lambda one: (one.standing.rank, one.chance, one.variant_id))
@@ -148,6 +167,8 @@ def _calendar_days(earlier: datetime | None, now: datetime) -> int | None:
 def _standing(look: _Look) -> Standing:
     if look.variant.rides == 0:
         return Standing.NOT_RIDDEN
+    if not look.one_short_of_a_run():
+        return Standing.WORKING
     if look.is_steady():
         return Standing.STEADY
     if look.would_be_steady_today():

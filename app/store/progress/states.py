@@ -13,6 +13,8 @@ from sqlalchemy.orm import Session
 from app.rules.progress.evidence import Evidence, in_order
 from app.rules.progress.model import fold, follows, start, step
 from app.rules.progress.parameters import Parameters, shipped_parameters
+from app.rules.progress.prospects import rough_chance
+from app.rules.progress.splits import FaultCounts
 from app.rules.progress.state import (
     LearnerState,
     VariantState,
@@ -23,6 +25,7 @@ from app.rules.progress.state import (
 )
 from app.rules.riding.marking import counts_as_evidence, is_clean
 from app.rules.riding.values import Outcome
+from app.store.progress.kept import faults_of, parts_of_test
 from app.store.progress.tables import LearnerRow, StandingRow
 from app.store.riding.tables import AttemptRow, ManoeuvreRow, VariantRow
 
@@ -63,14 +66,14 @@ def take_in(session: Session, student: int, rides: Iterable[Evidence]) -> None:
             rebuild_one(session, student, fixed)
             return
         state = step(state, ride, fixed)
-    _save(session, student, state, before.variants)
+    _save(session, student, state, before.variants, fixed)
 
 
 def rebuild_one(session: Session, student: int, fixed: Parameters) -> None:
     """Work one student out again from all their rides."""
     state = fold(in_order(_evidence(session, student)), fixed)
     session.execute(delete(StandingRow).where(StandingRow.student_id == student))
-    _save(session, student, state, {})
+    _save(session, student, state, {}, fixed)
 
 
 def evidence_of(row: AttemptRow) -> Evidence | None:
@@ -105,21 +108,39 @@ def _said(
 
 
 def _save(
-    session: Session, student: int, state: LearnerState, before: Mapping[int, VariantState]
+    session: Session,
+    student: int,
+    state: LearnerState,
+    before: Mapping[int, VariantState],
+    fixed: Parameters,
 ) -> None:
-    session.merge(LearnerRow(student_id=student, state=general_to_plain(state.general)))
+    faults = faults_of(session, student)
+    session.merge(
+        LearnerRow(
+            student_id=student,
+            last_ridden_at=state.general.last_at,
+            rough_chance=rough_chance(state, parts_of_test(session), fixed, faults),
+            state=general_to_plain(state.general),
+        )
+    )
     for variant_id, variant in state.variants.items():
         if before.get(variant_id) != variant:
-            session.merge(_row(student, variant_id, variant))
+            seen = faults.get(variant_id, FaultCounts())
+            session.merge(_row(student, variant_id, variant, seen))
     session.flush()
 
 
-def _row(student: int, variant_id: int, variant: VariantState) -> StandingRow:
+def _row(student: int, variant_id: int, variant: VariantState, seen: FaultCounts) -> StandingRow:
     return StandingRow(
         student_id=student,
         variant_id=variant_id,
         rides=variant.rides,
         clean_rides=variant.clean_rides,
+        run=variant.run,
+        run_over=len(variant.run_sessions),
+        serious=seen.serious,
+        again=seen.again,
+        riding=seen.riding,
         last_ridden_at=variant.last_at,
         state=variant_to_plain(variant),
     )

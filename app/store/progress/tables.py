@@ -12,16 +12,28 @@ from app.store.columns import Base
 
 
 class LearnerRow(Base):
-    """The engine's state of one student over all manoeuvres, as the rules write it."""
+    """The engine's state of one student over all manoeuvres, as the rules write it.
+
+    ``rough_chance`` is the chance of passing right after the last ride, from their
+    own rides alone: lists of many students are put in order by it.
+    """
 
     __tablename__ = "learners"
 
     student_id: Mapped[int] = mapped_column(ForeignKey("students.id"), primary_key=True)
+    last_ridden_at: Mapped[datetime | None]
+    rough_chance: Mapped[float] = mapped_column(index=True)
     state: Mapped[dict[str, Any]] = mapped_column(JSON)
 
 
 class StandingRow(Base):
-    """The engine's state of one student on one manoeuvre variant, as the rules write it."""
+    """The engine's state of one student on one manoeuvre variant, as the rules write it.
+
+    ``run`` counts the clean rides since the last that was not, ``run_over`` the
+    sessions they lie in: without enough of both, no chance has to be worked out.
+    ``serious``, ``again`` and ``riding`` count the faults in the rides that count,
+    and the rides that were too slow and had to be ridden again.
+    """
 
     __tablename__ = "standings"
 
@@ -29,5 +41,10 @@ class StandingRow(Base):
     variant_id: Mapped[int] = mapped_column(ForeignKey("variants.id"), primary_key=True, index=True)
     rides: Mapped[int]
     clean_rides: Mapped[int]
+    run: Mapped[int]
+    run_over: Mapped[int]
+    serious: Mapped[int]
+    again: Mapped[int]
+    riding: Mapped[int]
     last_ridden_at: Mapped[datetime | None]
     state: Mapped[dict[str, Any]] = mapped_column(JSON)

@@ -19,11 +19,14 @@ def rows(database: Database) -> Rows:
     with database.reading() as session:
         learners = session.scalars(select(LearnerRow)).all()
         standings = session.scalars(select(StandingRow)).all()
-    found: Rows = {(row.student_id,): dict(row.state) for row in learners}
+    found: Rows = {(row.student_id,): {"kept": _columns(row), **row.state} for row in learners}
     for row in standings:
-        counts = {"rides": row.rides, "clean": row.clean_rides, "last": row.last_ridden_at}
-        found[row.student_id, row.variant_id] = {"kept": counts, **row.state}
+        found[row.student_id, row.variant_id] = {"kept": _columns(row), **row.state}
     return found
+
+
+def _columns(row: LearnerRow | StandingRow) -> dict[str, Any]:
+    return {c.name: getattr(row, c.name) for c in row.__table__.columns if c.name != "state"}
 
 
 def same(one: Any, other: Any) -> bool:
