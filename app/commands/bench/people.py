@@ -47,6 +47,7 @@ def board_of(connection: Connection) -> Board:
     """Open the board of the instructor's first session of today."""
     home = _get(connection, "/yard")
     path = _found(r'href="(/yard/sessions/\d+)"', home)
+    _check_safety(connection, f"{path}/safety")
     page = _get(connection, path)
     return Board(
         path=f"{path}/rides",
@@ -54,6 +55,12 @@ def board_of(connection: Connection) -> Board:
         rider=_hidden(page, "rider"),
         variant=_hidden(page, "variant"),
     )
+
+
+def _check_safety(connection: Connection, path: str) -> None:
+    """Confirm the safety check, which the first ride of a session waits for."""
+    fields = {"csrf_token": _hidden(_get(connection, path), "csrf_token")}
+    connection.send(_post(path, {**fields, "surface": "dry", "wind": "calm"}))
 
 
 def ride_request(board: Board) -> Request:

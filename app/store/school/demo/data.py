@@ -35,6 +35,7 @@ class DemoSchool:
     name: str
     test_centre: str
     password: str
+    code: str
     domain: str
     staff: tuple[dict[str, Any], ...]
     yards: tuple[dict[str, Any], ...]
@@ -53,6 +54,7 @@ def read() -> DemoSchool:
         name=facts["name"],
         test_centre=facts["test_centre"],
         password=facts["password"],
+        code=facts["code"],
         domain=facts["domain"],
         staff=tuple(facts["staff"]),
         yards=tuple(facts["yards"]),

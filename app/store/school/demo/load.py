@@ -17,7 +17,7 @@ from app.rules.refusal import Reason, Refused
 from app.rules.settings import SchoolSettings
 from app.store import audit, settings
 from app.store.accounts.hashing import hash_password
-from app.store.accounts.tables import AccountRoleRow, AccountRow
+from app.store.accounts.tables import AccountRoleRow, AccountRow, HandOverCodeRow
 from app.store.columns import Base
 from app.store.database import Database
 from app.store.diary.tables import BookingRow, SessionRow, TestAppointmentRow
@@ -25,6 +25,7 @@ from app.store.papers.tables import PaperRow
 from app.store.people.tables import InstructorRow, StudentRow
 from app.store.progress.writes import rebuild_in
 from app.store.riding.reference import load_reference
+from app.store.riding.safety_tables import SafetyCheckRow
 from app.store.riding.tables import (
     AttemptFaultRow,
     AttemptRow,
@@ -36,7 +37,7 @@ from app.store.riding.tables import (
     MockTestRow,
     VariantRow,
 )
-from app.store.school.demo import data, rows
+from app.store.school.demo import data, rows, yard_rows
 from app.store.school.demo.history import History, Walk
 from app.store.school.demo.plan import PlannedSession, plan
 from app.store.school.demo.riders import CourseVariant
@@ -75,7 +76,7 @@ def load_demo(db: Database, now: datetime) -> None:
         history = walk.through(planned)
         _people_and_things(session, maker, rng)
         _diary(session, planned, history, now, school)
-        _rides(session, maker, history, course)
+        _rides(session, maker, planned, history, course)
         rebuild_in(session)
         _finish(session, school, now)
 
@@ -107,9 +108,17 @@ def _diary(
 
 
 def _rides(
-    session: Session, maker: rows.Rows, history: History, course: list[CourseVariant]
+    session: Session,
+    maker: rows.Rows,
+    planned: list[PlannedSession],
+    history: History,
+    course: list[CourseVariant],
 ) -> None:
     recorders = {row["id"] - 1: row["account_id"] for row in maker.instructors()}
+    code_hash = hash_password(maker.school.code)
+    _keep(session, HandOverCodeRow, yard_rows.codes(recorders, code_hash, maker.opened))
+    checked = yard_rows.safety_checks(maker.school, planned, history.bookings, recorders)
+    _keep(session, SafetyCheckRow, checked)
     kinds: dict[str, int] = dict(session.execute(select(FaultKindRow.code, FaultKindRow.id)).all())
     _keep(session, MockTestRow, rows.mock_tests(history.mocks, recorders))
     _keep(session, MockLineRow, rows.mock_lines(history.mocks, course))
