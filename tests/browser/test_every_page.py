@@ -34,24 +34,42 @@ def guide(looked_at: Server) -> Guide:
     return Guide(looked_at.app, looked_at.database)
 
 
-@pytest.fixture(scope="module")
-def tabs(
-    browser: Browser, looked_at: Server, kept_cookies: dict[Role | None, Any]
-) -> Iterator[dict[Role | None, Page]]:
-    """An open tab for each role, on a phone."""
-    contexts = {
+Tabs = dict[Role | None, Page]
+
+
+def _open_tabs(browser: Browser, at: Server, cookies: Any, **options: Any) -> Tabs:
+    opened = {
         role: browser.new_context(
-            base_url=looked_at.address, storage_state=state, **PHONE.options()
+            base_url=at.address, storage_state=state, **PHONE.options(), **options
         )
-        for role, state in kept_cookies.items()
+        for role, state in cookies.items()
     }
-    yield {role: context.new_page() for role, context in contexts.items()}
-    for context in contexts.values():
-        context.close()
+    return {role: context.new_page() for role, context in opened.items()}
+
+
+def _close_tabs(tabs: Tabs) -> None:
+    for page in tabs.values():
+        page.context.close()
+
+
+@pytest.fixture(scope="module")
+def tabs(browser: Browser, looked_at: Server, kept_cookies: Any) -> Iterator[Tabs]:
+    """An open tab for each role, on a phone."""
+    opened = _open_tabs(browser, looked_at, kept_cookies)
+    yield opened
+    _close_tabs(opened)
+
+
+@pytest.fixture(scope="module")
+def wires(browser: Browser, looked_at: Server, kept_cookies: Any) -> Iterator[Tabs]:
+    """The same without a service worker: what comes out of its store is not on the wire."""
+    opened = _open_tabs(browser, looked_at, kept_cookies, service_workers="block")
+    yield opened
+    _close_tabs(opened)
 
 
 @pytest.fixture
-def tab(stop: Stop, guide: Guide, tabs: dict[Role | None, Page]) -> Page:
+def tab(stop: Stop, guide: Guide, tabs: Tabs) -> Page:
     """The tab of the stop's role, open at the stop."""
     page = tabs[stop.role]
     page.set_viewport_size(PHONE.size)
@@ -65,9 +83,7 @@ def _is_yard(page: Page) -> bool:
 
 
 @AS_STOPS
-def test_it_opens_without_trouble(
-    stop: Stop, guide: Guide, tabs: dict[Role | None, Page], looked_at: Server
-) -> None:
+def test_it_opens_without_trouble(stop: Stop, guide: Guide, tabs: Tabs, looked_at: Server) -> None:
     """Status 200, nothing on the console, nothing asked of another host."""
     page = tabs[stop.role].context.new_page()
     watch = Watch(page, looked_at.address)
@@ -134,8 +150,10 @@ def test_the_first_load_of_all_is_light(
 
 
 @AS_STOPS
-def test_a_later_page_is_light(stop: Stop, tab: Page, guide: Guide) -> None:
+def test_a_later_page_is_light(stop: Stop, wires: Tabs, guide: Guide) -> None:
     """Once what can be kept is kept, coming from elsewhere: the bytes still sent."""
+    tab = wires[stop.role]
+    tab.goto(guide.path(stop))
     tab.goto("about:blank")
     tab.goto(guide.path(stop))
     weights: dict[str, float] = tab.evaluate(

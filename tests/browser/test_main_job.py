@@ -88,6 +88,7 @@ def test_nobody_meets_trouble_on_the_way(school: Server, sit_down: Sitting) -> N
         (Role.STUDENT, PHONE, "/mine"),
     ):
         page = sit_down(role, device)
+        page.wait_for_load_state("networkidle")  # what a next page breaks off is no trouble
         watch = Watch(page, school.address)
         page.goto("/")
         assert page.url == school.address + home

@@ -129,7 +129,7 @@ def test_the_cones_grow_and_a_ride_is_taken_back_without_a_network(
     tablet.lose_network()
     tablet.rider(1)
     tablet.clean()
-    tab = tablet.page.locator(".riders li").nth(1)
+    tab = tablet.page.locator(".riders > ul > li").nth(1)
     expect(tab.locator(".cone-strip use")).to_have_attribute("href", "#cone-standing")
     tablet.page.get_by_role("button", name="Take back").tap()
     expect(tab.locator(".cone-strip use")).to_have_attribute("href", "#cone-outline")

@@ -35,7 +35,10 @@ def board_data(board: Board, around: Around) -> Plain:
         "riders": [_rider(board, rider, strips) for rider in board.riders],
         "variants": [_variant(each) for each in board.rideable],
         "offers": {m: _offers(o) for m, o in all_offers(reading, board.course).items()},
-        "names": dict(board.course.fault_names),
+        "kinds": {
+            kind.code: {"name": kind.name, "sided": kind.sided}
+            for kind in board.course.syllabus.fault_kinds
+        },
         "zone": context.settings().time_zone,
     }
 
@@ -49,7 +52,7 @@ def _rider(board: Board, rider: BoardRider, strips: Strips) -> Plain:
         "variant": board.variant_of(rider),
         "rides": [_ride(ride) for ride in rider.rides],
         "strips": {
-            each.id: [_cone(ride) for ride in strips[rider.student_id, each.id]]
+            each.id: [_cone(ride, board) for ride in strips[rider.student_id, each.id]]
             for each in board.rideable
             if (rider.student_id, each.id) in strips
         },
@@ -72,8 +75,10 @@ def _ride(ride: RideLine) -> Plain:
     }
 
 
-def _cone(ride: RideLine) -> list[str]:
-    return [str(ride.attempt_id), ride.cone.value, ride.words]
+def _cone(ride: RideLine, board: Board) -> list[str]:
+    """A cone of a strip. Only a ride of this session can change here, so only it is named."""
+    named = str(ride.attempt_id) if ride.session_id == board.session.id else ""
+    return [named, ride.cone.value, ride.words]
 
 
 def _variant(each: CourseVariant) -> Plain:
@@ -81,13 +86,5 @@ def _variant(each: CourseVariant) -> Plain:
     return {"id": each.id, "name": each.name, "of": each.manoeuvre.code, "least": least}
 
 
-def _offers(offers: Iterable[Offer]) -> list[Plain]:
-    return [
-        {
-            "code": offer.kind.code,
-            "name": offer.kind.name,
-            "sided": offer.kind.sided,
-            "severity": offer.default.severity.value,
-        }
-        for offer in offers
-    ]
+def _offers(offers: Iterable[Offer]) -> list[tuple[str, str]]:
+    return [(offer.kind.code, offer.default.severity.value) for offer in offers]

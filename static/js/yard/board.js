@@ -11,7 +11,7 @@ const TAKEN_BACK = "Taken back at once";
 const data = JSON.parse(document.getElementById("board-data").textContent);
 const main = document.getElementById("main");
 const form = main.querySelector(".board-main");
-const tabs = [...main.querySelectorAll(".riders li")];
+const tabs = [...main.querySelectorAll(".riders > ul > li")];
 const keys = [...main.querySelectorAll(".is-keys a")];
 const spoken = h("p", { class: "unseen", role: "status" });
 const PLACES = `yardmark-places-${data.session}`;
@@ -36,7 +36,7 @@ function place() {
 
 const rider = () => riders.find((each) => each.id === at.rider);
 const variant = () => findVariant(data, at.on[at.rider]);
-const offers = () => data.offers[variant().of];
+const offers = () => data.offers[variant().of].map(([code, severity]) => ({ code, severity, ...data.kinds[code] }));
 const address = (who, what) => `/yard/sessions/${data.session}?rider=${who}&variant=${what}`;
 
 function go(who, what) {

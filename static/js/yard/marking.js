@@ -38,17 +38,17 @@ export function speedWords(kmh) {
   return `${tenths % 10 ? (tenths / 10).toFixed(1) : tenths / 10} km/h (${Math.round(kmh / KM_PER_MILE)} mph)`;
 }
 
-function faultWords(fault, names) {
-  const name = names[fault.kind] ?? fault.kind.replaceAll("_", " ");
+function faultWords(fault, kinds) {
+  const name = kinds[fault.kind]?.name ?? fault.kind.replaceAll("_", " ");
   const lower = /^.[A-Z-]/.test(name) ? name : name[0].toLowerCase() + name.slice(1);
   const where = lower + (fault.side ? ` on the ${fault.side}` : "");
   return fault.severity === "remark" ? `remark: ${where}` : `${where}, ${fault.severity}`;
 }
 
-export function said(outcome, faults, kmh, names) {
+export function said(outcome, faults, kmh, kinds) {
   const order = ["dangerous", "serious", "riding", "remark"];
   const sorted = [...faults].sort((a, b) => order.indexOf(a.severity) - order.indexOf(b.severity));
-  const words = sorted.map((fault) => faultWords(fault, names));
+  const words = sorted.map((fault) => faultWords(fault, kinds));
   const byFaults = worst(faults.map((fault) => SEVERITY[fault.severity]));
   if (outcome === "clean") words.unshift("clean");
   else if (outcome !== byFaults && TOO_SLOW[outcome]) words.unshift(TOO_SLOW[outcome]);

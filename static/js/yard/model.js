@@ -18,7 +18,7 @@ function line(data, kept) {
   const time = moment.toLocaleTimeString("en-GB", { hour: "2-digit", minute: "2-digit", timeZone: data.zone });
   const day = moment.toLocaleDateString("en-GB",
     { weekday: "short", day: "numeric", month: "short", year: "numeric", timeZone: data.zone }).replace(",", "");
-  const words = said(outcome, item.faults, kmh, data.names);
+  const words = said(outcome, item.faults, kmh, data.kinds);
   return {
     id: item.id, rider: rider.id, variant: variant.id, name: variant.name, at: item.ridden_at, seq: item.seq, time,
     day, outcome, second: item.second_try, struck: false, said: words, state: kept.state,

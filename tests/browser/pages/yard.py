@@ -61,10 +61,17 @@ class Yard:
             self.speed(more=2)
         self.page.get_by_role("button", name=button, exact=True).tap()
         expect(self._last()).not_to_have_text(before, use_inner_text=True)
+        self.all_sent()
 
     def take_back(self) -> None:
         """Take the last ride back."""
         self.page.get_by_role("button", name="Take back").tap()
+        expect(self.page.get_by_text("Nothing to take back")).to_be_visible()
+        self.all_sent()
+
+    def all_sent(self) -> None:
+        """Wait until nothing waits on the tablet any more."""
+        expect(self.page.locator("[data-queue-status]")).to_have_text("All sent")
 
     def rides(self, rider: str) -> int:
         """How many rides of this session the board shows beside a rider's name."""
