@@ -12,9 +12,9 @@ from zoneinfo import ZoneInfo
 from sqlalchemy.orm import Session
 
 from app.rules.refusal import Missing
-from app.rules.riding.cones import judged_words
+from app.rules.riding.cones import fault_words, judged_words
 from app.rules.riding.findings import Finding, FindingCode
-from app.rules.riding.values import Outcome
+from app.rules.riding.values import Outcome, Severity
 from app.rules.settings import SchoolSettings
 from app.store.progress.reads import StudentProgress, student_progress
 from app.store.riding.mock_reads import MockLine, MockTest, load_mock_test
@@ -91,7 +91,7 @@ def load_debrief(
         test=test,
         most_riding_faults=test.course.syllabus.pass_rule.most_riding_faults,
         lines=lines,
-        faults=_counted(lines),
+        faults=_counted(lines, test.course.fault_names),
         notes=tuple(note for note in test.verdict.notes if note.code not in _IN_THE_TABLE),
         progress=student_progress(session, test.student_id, now, settings),
     )
@@ -118,13 +118,21 @@ def _why_not(line: MockLine, found: Iterable[Finding]) -> str:
     return sentence[:1].upper() + sentence[1:]
 
 
-def _counted(lines: Iterable[DebriefLine]) -> tuple[CountedFault, ...]:
-    """Every fault, the most frequent first; a clean ride says nothing here."""
+def _counted(lines: Iterable[DebriefLine], names: Mapping[str, str]) -> tuple[CountedFault, ...]:
+    """Every fault, the most frequent first; remarks are none."""
     times: Counter[str] = Counter()
     where: dict[str, dict[str, None]] = {}
     for line in lines:
         for ride in line.rides:
-            for words in ride.seen if ride.line.outcome is not Outcome.CLEAN else ():
+            for words in _faults(ride, names):
                 times[words] += 1
                 where.setdefault(words, {})[line.name] = None
     return tuple(CountedFault(words, n, tuple(where[words])) for words, n in times.most_common())
+
+
+def _faults(ride: DebriefRide, names: Mapping[str, str]) -> list[str]:
+    """The faults of a ride in words, with the fault that the speed rule gave, if it did."""
+    seen = [fault for fault in ride.line.seen if fault.severity is not Severity.REMARK]
+    found = [fault_words(fault, names) for fault in seen]
+    by_speed = ride.line.outcome in (Outcome.RIDING, Outcome.SERIOUS)
+    return found + [words for words in ride.seen[:1] if by_speed and words not in found]

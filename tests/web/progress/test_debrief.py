@@ -74,7 +74,10 @@ def test_a_failed_test_gives_its_reasons_cones_and_counts(mock: MockTest) -> Non
     assert "5 times: stall. An examiner may judge" in verdict
     assert "too slow, to be ridden again; 44 km/h (27 mph)" in table
     assert "Second try: too slow, riding; 49 km/h (30 mph)" in table
-    assert "5 times: stall, riding" in section(page, "faults")
+    faults = section(page, "faults")
+    assert "5 times: stall, riding" in faults
+    assert "1 time: too slow, riding (Hazard avoidance to the left)" in faults
+    assert "ridden again" not in faults
     legend = 1
     assert page.html.count('href="#cone-fallen"') == 1 + legend
     assert page.html.count('href="#cone-leaning"') == 7 + legend
