@@ -1,0 +1,67 @@
+"""A mock test on the tablet, upright and across: one tap a manoeuvre, and axe in every state."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import pytest
+from playwright.sync_api import Page, expect
+
+from app.rules.accounts.roles import Role
+from tests.browser.axe import violations
+from tests.browser.conftest import Sitting
+from tests.browser.devices import PHONE, TABLET, Device
+from tests.browser.pages.mock_test import MockTestPage
+from tests.browser.pages.yard import Yard
+
+pytestmark = pytest.mark.browser
+
+UPRIGHT = replace(TABLET, name="upright tablet", width=800, height=1280)
+LEAST_PX = 64
+"""How high a control in the yard is at least, in CSS pixels (our own rule for gloves)."""
+
+
+def too_small(page: Page) -> list[str]:
+    """The controls of the page that gloves would miss."""
+    found: list[str] = page.evaluate(
+        """least => [...document.querySelectorAll(
+            'main a, main button, main .tick label, main summary, main .chip, main .choice')]
+            .filter(e => e.offsetParent && e.getBoundingClientRect().height < least)
+            .map(e => e.innerText)""",
+        LEAST_PX,
+    )
+    return found
+
+
+def check(page: Page) -> None:
+    """Fit for gloves, sun and a screen reader."""
+    assert violations(page, yard=True) == []
+    assert too_small(page) == []
+
+
+@pytest.mark.parametrize("device", [TABLET, UPRIGHT], ids=lambda device: device.name)
+def test_a_whole_mock_test(sit_down: Sitting, device: Device) -> None:
+    page = sit_down(Role.INSTRUCTOR, device)
+    yard, mock = Yard(page), MockTestPage(page)
+    yard.open_session("11:00 Harbour yard, 4 riders")
+    yard.check_safety()
+    mock.begin("left")
+    check(page)
+    expect(page.get_by_role("button", name="Clean")).to_be_in_viewport(ratio=1)
+    mock.fault()
+    ridden = list(mock.clean_to_the_end("52"))
+    assert (len(ridden), ridden[0]) == (8, "Wheel into the next bay")
+    check(page)
+    mock.end()
+    assert violations(page) == []
+    expect(page.get_by_text("Park in the bay:", exact=False).first).to_be_visible()
+
+
+def test_the_student_reads_the_debrief_on_a_phone(sit_down: Sitting) -> None:
+    page = sit_down(Role.STUDENT, PHONE)
+    page.goto("/mine")
+    page.get_by_role("link", name="Mock test,").first.tap()
+    expect(page.get_by_role("heading", name="What to practise first")).to_be_visible()
+    page.emulate_media(media="print")
+    expect(page.get_by_text("use your browser’s print")).to_be_hidden()
+    expect(page.locator(".verdict")).to_be_visible()
