@@ -39,9 +39,11 @@ def checks(kind: SessionKind, limit: RidersAtOnce, booked: int) -> tuple[str, ..
 def at_once(limit: RidersAtOnce, booked: int) -> str:
     """How many ride at the same time, within what the site and the instructor allow."""
     riders = count_words(limit.riders, "rider")
+    why = "this site has room for" if limit.by_area < limit.by_ratio else "one instructor may have"
+    most = f"At most {riders} at once, as many as {why}."
     if booked <= limit.riders:
-        return f"At most {riders} at once."
-    return f"At most {riders} at once. {booked} are booked, so they take turns."
+        return most
+    return f"{most} {booked} are booked, so they take turns."
 
 
 class IncidentKind(StrEnum):

@@ -21,8 +21,11 @@ FOR_TWO = riders_at_once(YardFacts(24.4, 9.2))
 
 
 def test_the_site_for_two_lets_two_ride_and_the_others_wait() -> None:
-    assert at_once(FOR_TWO, 2) == "At most 2 riders at once."
-    assert at_once(FOR_TWO, 4) == "At most 2 riders at once. 4 are booked, so they take turns."
+    assert at_once(FOR_TWO, 2) == "At most 2 riders at once, as many as this site has room for."
+    assert at_once(FOR_TWO, 4) == (
+        "At most 2 riders at once, as many as this site has room for. "
+        "4 are booked, so they take turns."
+    )
 
 
 @pytest.mark.parametrize(

@@ -59,7 +59,7 @@ def test_after_the_check_the_ride_is_kept(
 
 def test_the_page_says_how_many_may_ride_at_once(ivor: Visitor, people: Cast) -> None:
     page = ivor.get(f"{board(people)}/safety")
-    assert "At most 4 riders at once." in page.text
+    assert "At most 4 riders at once, as many as one instructor may have." in page.text
     assert "hi-vis" in page.text
 
 
