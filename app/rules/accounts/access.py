@@ -92,6 +92,9 @@ ACCESS: Mapping[str, Mapping[Role, Scope]] = {
     "riding.sync": _YARD,
     "riding.sync_token": _YARD,
     "riding.keep": _YARD,
+    "riding.rides_file": _DESK,
+    "riding.look_at_rides_file": _DESK,
+    "riding.take_rides_file_in": _DESK,
     "riding.queue": _YARD,
     "riding.new_mock_test": _YARD,
     "riding.start_mock_test": _YARD,
@@ -137,6 +140,7 @@ ACCESS: Mapping[str, Mapping[Role, Scope]] = {
     "progress.rides": _STAFF,
     "progress.my_debrief": _MINE,
     "progress.debrief": _STAFF,
+    "progress.flags": _STAFF,
     # school
     "school.settings": _OWNER,
     "school.change_settings": _OWNER,

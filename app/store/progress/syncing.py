@@ -33,10 +33,17 @@ def take_batch(
     there yet waits for it.
     """
     with db.writing(Lock.DIARY, Lock.RIDES) as session:
-        desk = _Intake(session, by, now)
-        answers = tuple(desk.answer(item) for item in items)
-        desk.count()
-        return answers
+        return take_items(session, by, items, now)
+
+
+def take_items(
+    session: Session, by: Actor, items: Sequence[Item], now: datetime
+) -> tuple[ItemAnswer, ...]:
+    """The same in the caller's transaction."""
+    intake = _Intake(session, by, now)
+    answers = tuple(intake.answer(item) for item in items)
+    intake.count()
+    return answers
 
 
 class _Intake:
