@@ -14,6 +14,7 @@ from app.door.place import ROOT, venv_python
 from app.door.processes import pass_through
 
 _FAST = "not slow and not browser"
+_SIDE_BY_SIDE = ("-n", "auto", "--dist", "loadfile")  # a file's tests share what it sets up
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,8 +62,9 @@ def _pytest(order: RunTests) -> Step:
     marks = ("-m", _FAST) if order.fast else ()
     picked = ("-k", order.expression) if order.expression else ()
     colour = ("--color=yes",) if sys.stdout.isatty() else ()
+    side_by_side = () if order.narrowed else _SIDE_BY_SIDE
     name = "pytest, fast" if order.fast else "pytest"
-    return Step(name, ("pytest", *colour, *marks, *picked, *order.rest))
+    return Step(name, ("pytest", *colour, *marks, *picked, *side_by_side, *order.rest))
 
 
 def _wanted(order: RunTests) -> tuple[tools.Need, ...]:
