@@ -24,6 +24,7 @@ _ENTRIES = (
     ("Students", "people.students"),
     ("Sessions", "diary.week"),
     ("Yard", "homes.yard"),
+    ("Progress", "progress.flags"),
     ("Mine", "homes.mine"),
     ("Office", "homes.office"),
     ("Accounts", "accounts.everyone"),

@@ -32,8 +32,13 @@ def _learners() -> None:
         sa.Column("student_id", sa.Integer, sa.ForeignKey("students.id"), primary_key=True),
         sa.Column("last_ridden_at", MOMENT),
         sa.Column("rough_chance", sa.Double, nullable=False),
+        sa.Column("level", sa.Double, nullable=False),
+        sa.Column("level_variance", sa.Double, nullable=False),
+        sa.Column("form", sa.Double, nullable=False),
+        sa.Column("form_variance", sa.Double, nullable=False),
         sa.Column("state", sa.JSON, nullable=False),
     )
+    op.create_index("ix_learners_last_ridden_at", "learners", ["last_ridden_at"])
     op.create_index("ix_learners_rough_chance", "learners", ["rough_chance"])
 
 
@@ -49,6 +54,8 @@ def _standings() -> None:
         sa.Column("serious", sa.Integer, nullable=False),
         sa.Column("again", sa.Integer, nullable=False),
         sa.Column("riding", sa.Integer, nullable=False),
+        sa.Column("own", sa.Double, nullable=False),
+        sa.Column("own_variance", sa.Double, nullable=False),
         sa.Column("last_ridden_at", MOMENT),
         sa.Column("state", sa.JSON, nullable=False),
     )

@@ -16,6 +16,7 @@ from app.rules.progress.parameters import Parameters, shipped_parameters
 from app.rules.progress.prospects import rough_chance
 from app.rules.progress.splits import FaultCounts
 from app.rules.progress.state import (
+    GeneralState,
     LearnerState,
     VariantState,
     general_from_plain,
@@ -115,19 +116,26 @@ def _save(
     fixed: Parameters,
 ) -> None:
     faults = faults_of(session, student)
-    session.merge(
-        LearnerRow(
-            student_id=student,
-            last_ridden_at=state.general.last_at,
-            rough_chance=rough_chance(state, parts_of_test(session), fixed, faults),
-            state=general_to_plain(state.general),
-        )
-    )
+    rough = rough_chance(state, parts_of_test(session), fixed, faults)
+    session.merge(_learner(student, state.general, rough))
     for variant_id, variant in state.variants.items():
         if before.get(variant_id) != variant:
             seen = faults.get(variant_id, FaultCounts())
             session.merge(_row(student, variant_id, variant, seen))
     session.flush()
+
+
+def _learner(student: int, general: GeneralState, rough: float) -> LearnerRow:
+    return LearnerRow(
+        student_id=student,
+        last_ridden_at=general.last_at,
+        rough_chance=rough,
+        level=general.mean,
+        level_variance=general.variance,
+        form=general.form_mean,
+        form_variance=general.form_variance,
+        state=general_to_plain(general),
+    )
 
 
 def _row(student: int, variant_id: int, variant: VariantState, seen: FaultCounts) -> StandingRow:
@@ -141,6 +149,8 @@ def _row(student: int, variant_id: int, variant: VariantState, seen: FaultCounts
         serious=seen.serious,
         again=seen.again,
         riding=seen.riding,
+        own=variant.mean,
+        own_variance=variant.variance,
         last_ridden_at=variant.last_at,
         state=variant_to_plain(variant),
     )

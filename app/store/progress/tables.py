@@ -15,14 +15,19 @@ class LearnerRow(Base):
     """The engine's state of one student over all manoeuvres, as the rules write it.
 
     ``rough_chance`` is the chance of passing right after the last ride, from their
-    own rides alone: lists of many students are put in order by it.
+    own rides alone: lists of many students are put in order by it. The two beliefs
+    stand beside the state too, since reading many states takes long.
     """
 
     __tablename__ = "learners"
 
     student_id: Mapped[int] = mapped_column(ForeignKey("students.id"), primary_key=True)
-    last_ridden_at: Mapped[datetime | None]
+    last_ridden_at: Mapped[datetime | None] = mapped_column(index=True)
     rough_chance: Mapped[float] = mapped_column(index=True)
+    level: Mapped[float]
+    level_variance: Mapped[float]
+    form: Mapped[float]
+    form_variance: Mapped[float]
     state: Mapped[dict[str, Any]] = mapped_column(JSON)
 
 
@@ -32,7 +37,8 @@ class StandingRow(Base):
     ``run`` counts the clean rides since the last that was not, ``run_over`` the
     sessions they lie in: without enough of both, no chance has to be worked out.
     ``serious``, ``again`` and ``riding`` count the faults in the rides that count,
-    and the rides that were too slow and had to be ridden again.
+    and the rides that were too slow and had to be ridden again. The belief stands
+    beside the state too.
     """
 
     __tablename__ = "standings"
@@ -46,5 +52,7 @@ class StandingRow(Base):
     serious: Mapped[int]
     again: Mapped[int]
     riding: Mapped[int]
+    own: Mapped[float]
+    own_variance: Mapped[float]
     last_ridden_at: Mapped[datetime | None]
     state: Mapped[dict[str, Any]] = mapped_column(JSON)
