@@ -32,7 +32,7 @@ def book(session_id: int, student_id: int) -> ResponseReturnValue:
             )
         )
         if made is not None:
-            said = f"{student.facts.name} is booked."
+            said = f"{student.facts.name} is booked on {form.bike_words()}."
             return done(said, "diary.session", session_id=session_id)
     on = day_of(shown.line.starts_at, context.zone())
     warnings = card_reads.warned_on(context.reading(), student, on)
@@ -60,7 +60,8 @@ def change_bike(booking_id: int) -> ResponseReturnValue:
             )
         )
         if kept is not None:
-            return done("The bike is changed.", "diary.session", session_id=kept)
+            said = f"{student.facts.name} now rides {form.bike_words()}."
+            return done(said, "diary.session", session_id=kept)
     answer = refused if request.method == "POST" else page
     return answer("diary/change_bike.html", form=form, shown=shown, place=place, student=student)
 
@@ -68,28 +69,35 @@ def change_bike(booking_id: int) -> ResponseReturnValue:
 @bp.post("/bookings/<int:booking_id>/cancel")
 def cancel_booking(booking_id: int) -> ResponseReturnValue:
     """Give a place up."""
+    who = _student(booking_id)
     gone = booking_writes.cancel_booking(
         context.database(), context.actor(), booking_id, version_sent(), context.now()
     )
     notice = f"{context.settings().notice_hours} hours’ notice"
     said = f"late: with less than {notice}" if gone.late else "in good time"
-    return done(f"The booking is cancelled, {said}.", "diary.session", session_id=gone.session_id)
+    words = f"The booking of {who} is cancelled, {said}."
+    return done(words, "diary.session", session_id=gone.session_id)
 
 
 @bp.post("/bookings/<int:booking_id>/here")
 def mark_here(booking_id: int) -> ResponseReturnValue:
     """Mark a student as here."""
-    return _mark(booking_id, BookingState.ATTENDED, "Marked as here.")
+    return _mark(booking_id, BookingState.ATTENDED, "here")
 
 
 @bp.post("/bookings/<int:booking_id>/not-here")
 def mark_not_here(booking_id: int) -> ResponseReturnValue:
     """Mark a student as not here."""
-    return _mark(booking_id, BookingState.NO_SHOW, "Marked as not here.")
+    return _mark(booking_id, BookingState.NO_SHOW, "not here")
 
 
-def _mark(booking_id: int, state: BookingState, said: str) -> ResponseReturnValue:
+def _mark(booking_id: int, state: BookingState, words: str) -> ResponseReturnValue:
+    who = _student(booking_id)
     session_id = booking_writes.mark(
         context.database(), context.actor(), booking_id, version_sent(), state, context.now()
     )
-    return done(said, "diary.session", session_id=session_id)
+    return done(f"{who} is marked as {words}.", "diary.session", session_id=session_id)
+
+
+def _student(booking_id: int) -> str:
+    return reads.booked_place(context.reading(), booking_id).student

@@ -84,6 +84,7 @@ class _BikeFields(SchoolForm):
             for bike in bikes
         ]
         offered = [*free, (OWN_BIKE, "Their own bike")]
+        self.labels = {bike.id: bike.label for bike in bikes} | {OWN_BIKE: "their own bike"}
         self.bike_id.choices = options(offered)
         # The keyboard starts at the proposed bike: an arrow takes another, Enter books.
         self.bike_id.choices[0].render_kw["autofocus"] = not self.is_submitted()
@@ -93,6 +94,10 @@ class _BikeFields(SchoolForm):
     def wanted_bike(self) -> int | None:
         """The bike that was chosen; None for the student's own."""
         return self.bike_id.data or None
+
+    def bike_words(self) -> str:
+        """The chosen bike for a sentence; a stale page may name one that is not offered now."""
+        return self.labels.get(self.bike_id.data, "another bike")
 
 
 class BookForm(_BikeFields, OnceForm):

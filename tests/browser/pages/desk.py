@@ -31,7 +31,7 @@ class Desk:
         bike = self.page.get_by_role("radio", checked=True)
         said = bike.evaluate("radio => radio.labels[0].innerText")
         bike.press("Enter")
-        expect(self.page.get_by_role("status")).to_contain_text(f"{name} is booked.")
+        expect(self.page.get_by_role("status")).to_contain_text(f"{name} is booked on ")
         return str(said).split(",")[0]
 
     def riders(self) -> str:

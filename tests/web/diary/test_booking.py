@@ -47,7 +47,7 @@ def test_a_caller_is_found_and_booked_with_the_keyboard_alone(
     (focused,) = [n for n in page.tree.iter("input") if n.get("autofocus") is not None]
     assert (focused.get("type"), focused.get("checked") is not None) == ("radio", True)
     answer = desk.submit(page)
-    assert "Lena Wren is booked." in answer.text
+    assert "Lena Wren is booked on " in answer.text
     assert answer.path == f"/sessions/{training}"
     with database.reading() as session:
         made = session.scalars(select(BookingRow).where(BookingRow.session_id == training)).one()
@@ -104,7 +104,7 @@ def test_a_form_sent_twice_books_once(visit: Visit, database: Database, people: 
     page = desk.get(f"/sessions/{training}/book/{people.learner}")
     before = _bookings(database)
     for _ in range(2):
-        assert "Lena Wren is booked." in desk.submit(page).text
+        assert "Lena Wren is booked on " in desk.submit(page).text
     assert _bookings(database) == before + 1
 
 
@@ -155,8 +155,8 @@ def test_who_came_is_marked_and_can_be_corrected(
 ) -> None:
     desk = visit("desk")
     path = f"/sessions/{people.session}"
-    assert "Marked as here." in desk.send(path, action=f"{people.booking}/here").text
-    assert "Marked as not here." in desk.send(path, action=f"{people.booking}/not-here").text
+    assert "is marked as here." in desk.send(path, action=f"{people.booking}/here").text
+    assert "is marked as not here." in desk.send(path, action=f"{people.booking}/not-here").text
     assert booking(database, people.booking).state is BookingState.NO_SHOW
 
 
@@ -222,7 +222,7 @@ def test_a_bike_off_the_road_is_changed_for_another(
     page = desk.get(f"/bookings/{people.booking}/bike")
     assert "Bike 2" not in page.text  # Stan rides it at the same time
     answer = desk.submit(page)
-    assert "The bike is changed." in answer.text
+    assert "now rides " in answer.text
     assert booking(database, people.booking).bike_id == spare
 
 

@@ -41,7 +41,7 @@ def test_a_booking_is_cancelled_from_the_card(
 ) -> None:
     made = book(database, add_session(database, people), people.learner, people.bike)
     page = visit("desk").send(f"/students/{people.learner}", action=f"/bookings/{made}/cancel")
-    assert "The booking is cancelled" in page.text
+    assert "The booking of Lena Wren is cancelled" in page.text
 
 
 def test_a_young_student_without_a_guardian_is_warned_of(
