@@ -32,6 +32,8 @@ def test_the_settings_a_school_starts_from_hold() -> None:
         ({"chance": 0.49}, "chance_percent"),
         ({"chance": 1.0}, "chance_percent"),
         ({"notice_hours": -1}, "notice_hours"),
+        ({"lock_minutes": -1}, "lock_minutes"),
+        ({"lock_minutes": 241}, "lock_minutes"),
     ],
 )
 def test_a_setting_that_cannot_hold_is_refused_at_its_field(
