@@ -34,6 +34,8 @@ def why_not_stand(
     zone: ZoneInfo,
 ) -> tuple[Reason, ...]:
     """Every reason against a session. ``neighbours`` are the others that overlap it in time."""
+    if plan.span.ends_at <= plan.span.starts_at:
+        return (Reason("A session has to end after it starts.", "ends"),)
     return (
         *_length(plan.span),
         *_instructor(instructor, plan, neighbours, zone),
@@ -52,9 +54,7 @@ def why_not_day(day: date, today: date) -> tuple[Reason, ...]:
 
 def _length(span: Span) -> Iterator[Reason]:
     length = span.ends_at - span.starts_at
-    if length <= timedelta():
-        yield Reason("A session has to end after it starts.", "ends")
-    elif length < SHORTEST:
+    if length < SHORTEST:
         yield Reason("A session lasts at least 15 minutes.", "ends")
     elif length > LONGEST:
         yield Reason("A session lasts at most 10 hours.", "ends")

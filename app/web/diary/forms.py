@@ -28,7 +28,7 @@ class _SessionFields(SchoolForm):
     instructor_id = PickField("Instructor", coerce=number)
     yard_id = PickField("Yard", coerce=number)
     kind = PickField("What for", choices=options(KINDS.items()), coerce=SessionKind)
-    places = WholeNumberField("Places", [InputRequired("Write a number.")], default=4)
+    places = WholeNumberField("Places", [InputRequired("Write how many places.")], default=4)
     remarks = StringField("Remarks", [Optional(), Length(200)])
 
     def offer(self, yards: Iterable[Yard], instructors: Iterable[Instructor]) -> None:

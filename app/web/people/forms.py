@@ -11,9 +11,14 @@ from app.rules.people.students import MOST_NAME, MOST_NOTES, StudentFacts
 from app.web.choices import PickField, options
 from app.web.forms import DayField, Length, OnceForm, SchoolForm
 
+NONE_YET = ("", "Choose one")
 CATEGORIES = options((category, f"Category {category}") for category in Category)
 MOST_PHONE = 40
 MOST_EMAIL = 254
+
+
+def _category(value: str | None) -> Category | None:
+    return Category(value) if value else None
 
 
 class Email:
@@ -34,7 +39,12 @@ class NewStudentForm(OnceForm):
     """Only what is needed first."""
 
     name = StringField("Name", [InputRequired("Write the name."), Length(MOST_NAME)])
-    category = PickField("Licence category", choices=CATEGORIES, coerce=Category)
+    category = PickField(
+        "Licence category",
+        [InputRequired("Choose the category.")],
+        choices=[*options([NONE_YET]), *CATEGORIES],
+        coerce=_category,
+    )
     phone = TelField("Phone", [Length(MOST_PHONE)])
     email = EmailField("Email", [Length(MOST_EMAIL), Email()])
 

@@ -10,8 +10,6 @@ from app.rules.yards.keeping import BikePlan, YardPlan
 from app.web.choices import PickField, options
 from app.web.forms import Length, NumberField, OnceForm, SchoolForm, WholeNumberField
 
-_NUMBER = "Write a number."
-
 
 def _tenth(number: float | None) -> float:
     return round(number or 0.0, 1)
@@ -21,9 +19,9 @@ class _YardFields(SchoolForm):
     """What a yard is described by."""
 
     name = StringField("Name", [InputRequired("Write the yard's name."), Length(60)])
-    length_m = NumberField("Length in metres", [InputRequired(_NUMBER)])
-    width_m = NumberField("Width in metres", [InputRequired(_NUMBER)])
-    places = WholeNumberField("Riders at once", [InputRequired(_NUMBER)])
+    length_m = NumberField("Length in metres", [InputRequired("Write the length in metres.")])
+    width_m = NumberField("Width in metres", [InputRequired("Write the width in metres.")])
+    places = WholeNumberField("Riders at once", [InputRequired("Write how many may ride at once.")])
     speed_run = BooleanField("There is room for the run at speed")
     avoidance_left = BooleanField("The avoidance can be ridden to the left")
     avoidance_right = BooleanField("The avoidance can be ridden to the right")
@@ -67,9 +65,9 @@ class _BikeFields(SchoolForm):
         choices=options((one, f"Category {one}") for one in Category),
         coerce=Category,
     )
-    capacity_cc = WholeNumberField("Engine in cc", [InputRequired(_NUMBER)])
-    power_kw = NumberField("Power in kW", [InputRequired(_NUMBER)])
-    kerb_kg = WholeNumberField("Kerb mass in kg", [InputRequired(_NUMBER)])
+    capacity_cc = WholeNumberField("Engine in cc", [InputRequired("Write the engine size in cc.")])
+    power_kw = NumberField("Power in kW", [InputRequired("Write the power in kW.")])
+    kerb_kg = WholeNumberField("Kerb mass in kg", [InputRequired("Write the kerb mass in kg.")])
 
     def plan(self) -> BikePlan:
         """The bike as typed."""

@@ -44,7 +44,7 @@ def test_the_day_comes_along_from_where_the_desk_was(visit: Visit) -> None:
         ("ends", "08:00", "has to end after it starts"),
         ("ends", "09:05", "at least 15 minutes"),
         ("ends", "20:00", "at most 10 hours"),
-        ("places", "", "Write a number."),
+        ("places", "", "Write how many places."),
         ("places", "many", "Write a whole number."),
         ("places", "0", "at least one place"),
         ("places", "9" * 40, "at most 4 places"),

@@ -66,7 +66,8 @@ def test_a_student_is_added_with_what_is_needed_first(visit: Visit, database: Da
         ("email", "ada@", "Write a whole email address"),
         ("email", "x" * 255, "Use at most 254 characters."),
         ("category", "B", "Choose one from the list."),
-        ("category", None, "Choose one from the list."),
+        ("category", None, "Choose the category."),
+        ("category", "", "Choose the category."),
     ],
 )
 def test_a_bad_value_is_refused_at_its_field_and_the_rest_is_kept(

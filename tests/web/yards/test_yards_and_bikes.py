@@ -37,7 +37,7 @@ def test_a_yard_is_added_with_its_sides(visit: Visit, database: Database) -> Non
         ("name", "", "Write the yard's name."),
         ("name", "x" * 61, "Use at most 60 characters."),
         ("name", "Long yard", "There is a yard called Long yard already."),
-        ("length_m", "", "Write a number."),
+        ("length_m", "", "Write the length in metres."),
         ("length_m", "long", "Write a number, such as 12.5."),
         ("length_m", "nan", "Write a number, such as 12.5."),
         ("width_m", "1e300", "Write a length from 1 to 2,000 metres."),
