@@ -88,7 +88,9 @@ def _door(place: PurePosixPath, name: str) -> bool:
 
 # A ride and the standings that follow from it are one transaction, which the later room owns;
 # so the riding screens hand their rides to it.
-ALLOWED = frozenset({("riding", "app.store.progress.writes")})
+ALLOWED = frozenset(
+    ("riding", f"app.store.progress.{module}") for module in ("writes", "syncing", "rides_file")
+)
 
 
 def _rooms(place: PurePosixPath, name: str) -> bool:

@@ -146,9 +146,12 @@ function drawRest() {
 // One ride for one press: a second press while it is being written is not another ride.
 async function record(second) {
   if (busy) return;
+  // Without a network the check cannot be confirmed here, and a ride that was ridden is not to be lost.
+  if (!data.checked && navigator.onLine) return tell("Do the safety check before the first ride.");
+  const { kmh, source } = speed ? speed.value() : { kmh: null, source: null };
+  if (kmh !== null && !(kmh >= 0 && kmh <= 150)) return tell("A speed lies between 0 and 150 km/h.");
   busy = true;
   const who = rider();
-  const { kmh, source } = speed ? speed.value() : { kmh: null, source: null };
   const ride = {
     kind: "ride", id: crypto.randomUUID(), session: data.session, student: who.id, variant: variant().id,
     ridden_at: new Date().toISOString(), speed_kmh: kmh, speed_source: source,
@@ -164,6 +167,12 @@ async function takeBack(ride) {
   await write(strike, `Taken back: ${ride.who}, ${ride.name}`, () => {});
 }
 
+// What must be seen, not only heard.
+function tell(words) {
+  spoken.className = "flash";
+  spoken.textContent = words;
+}
+
 async function write(item, words, then) {
   try {
     await queue.add(item, data, data.session);
@@ -171,11 +180,11 @@ async function write(item, words, then) {
     drawForm();
     drawRest();
     then();
+    spoken.className = "unseen";
     spoken.textContent = words;
     send().catch(() => {});
   } catch (error) {
-    spoken.className = "flash";
-    spoken.textContent = `This tablet could not keep that: ${error.message}. Write it down, and reload the page.`;
+    tell(`This tablet could not keep that: ${error.message}. Write it down, and reload the page.`);
   } finally {
     busy = false;
   }

@@ -44,7 +44,8 @@ export function speedControl({ least, share, secondTry }) {
   }
 
   function value() {
-    const kmh = figure.value === "" ? null : Number(figure.value);
+    // One decimal is kept, cut off: rounding could lift a speed over the minimum that it missed.
+    const kmh = figure.value === "" ? null : Math.floor(Number(figure.value) * 10 + 1e-6) / 10;
     return { kmh, source: kmh === null ? null : picked() };
   }
 
