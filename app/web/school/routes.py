@@ -8,6 +8,7 @@ from flask.typing import ResponseReturnValue
 from app.store.school import reads, writes
 from app.web import context
 from app.web.pages import done, page, refused
+from app.web.school.audit_words import detail_words, subject_words
 from app.web.school.forms import SettingsForm
 
 bp = Blueprint("school", __name__)
@@ -44,4 +45,9 @@ def _typed() -> dict[str, object]:
 def audit() -> ResponseReturnValue:
     """Who changed what, newest first."""
     before = request.args.get("before", type=int)
-    return page("school/audit.html", audit=reads.audit_page(context.reading(), before))
+    return page(
+        "school/audit.html",
+        audit=reads.audit_page(context.reading(), before),
+        detail_words=detail_words,
+        subject_words=subject_words,
+    )

@@ -68,3 +68,11 @@ def test_the_audit_goes_back_page_by_page(visit: Visit, database: Database) -> N
     assert "Older changes" in first.text
     older = next(a for a in first.tree.iter("a") if "".join(a.itertext()) == "Older changes")
     assert "within days: [21, 31]" in owner.get(older.get("href") or "").text
+
+
+def test_the_audit_speaks_in_plain_words(visit: Visit) -> None:
+    owner = visit("owner")
+    owner.send(PATH, {"within_days": "14"})
+    page = owner.get("/office/audit")
+    assert "within days: 14 (was 21)" in page.text
+    assert "signed in: account" in page.text
