@@ -15,6 +15,7 @@ _WHERE = {
     "create-owner": "app.commands.accounts:create_owner",
     "send": "app.commands.send:send",
     "rebuild-standings": "app.commands.progress:rebuild_standings",
+    "settle-results": "app.commands.progress:settle",
     "backtest": "app.commands.backtest:backtest",
     "bench": "app.commands.bench:bench",
 }

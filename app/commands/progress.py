@@ -5,7 +5,7 @@ from __future__ import annotations
 import click
 
 from app.commands.ground import school
-from app.store.progress.writes import rebuild
+from app.store.progress.writes import rebuild, settle_results
 
 
 @click.command("rebuild-standings")
@@ -14,3 +14,11 @@ def rebuild_standings() -> None:
     with school() as database:
         count = rebuild(database)
     click.echo(f"Worked out again: {count} students.")
+
+
+@click.command("settle-results")
+def settle() -> None:
+    """Hold the real results that came in against the chances given before them (nightly)."""
+    with school() as database:
+        count = settle_results(database)
+    click.echo(f"Settled: {count} real results.")

@@ -21,6 +21,7 @@ COMMANDS = {
     "backup": "write the whole school into one file",
     "restore": "read the school back from such a file",
     "rebuild-standings": "work out every student's standing again from the rides",
+    "settle-results": "hold real test results against the chances before them (nightly)",
     "backtest": "measure how well the standings foresaw the rides that followed",
     "bench": "measure the speed of the pages that matter",
 }

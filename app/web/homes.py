@@ -9,6 +9,7 @@ from app.rules.diary.clock import monday_of
 from app.store.diary import reads as diary
 from app.store.diary.attention import attention
 from app.store.progress import reads as progress
+from app.store.progress.outlook import outlook
 from app.store.riding.board import sessions_of
 from app.store.riding.incidents import open_incidents
 from app.store.riding.mock_reads import mock_tests_of
@@ -77,4 +78,9 @@ def mine() -> ResponseReturnValue:
     if own is None:
         return page("progress/no_record.html")
     found = progress.student_progress(reading(), own, now(), settings())
-    return page("progress/mine.html", progress=found, mock_tests=mock_tests_of(reading(), own))
+    return page(
+        "progress/mine.html",
+        progress=found,
+        outlook=outlook(reading(), own, now()),
+        mock_tests=mock_tests_of(reading(), own),
+    )

@@ -11,13 +11,14 @@ branch_labels = None
 depends_on = None
 
 MOMENT = sa.DateTime(timezone=True)
-TABLES = ("learners", "standings")
+TABLES = ("learners", "standings", "given_chances")
 
 
 def upgrade() -> None:
     """Make the tables, each after those that it refers to."""
     _learners()
     _standings()
+    _given_chances()
 
 
 def downgrade() -> None:
@@ -59,4 +60,19 @@ def _standings() -> None:
         sa.Column("last_ridden_at", MOMENT),
         sa.Column("state", sa.JSON, nullable=False),
     )
-    op.create_index("ix_standings_variant_id", "standings", ["variant_id"])
+    op.create_index(
+        "ix_standings_variant_id_serious_again_riding",
+        "standings",
+        ["variant_id", "serious", "again", "riding"],
+    )
+
+
+def _given_chances() -> None:
+    op.create_table(
+        "given_chances",
+        sa.Column(
+            "appointment_id", sa.Integer, sa.ForeignKey("test_appointments.id"), primary_key=True
+        ),
+        sa.Column("chance", sa.Double, nullable=False),
+        sa.Column("passed", sa.Boolean, nullable=False),
+    )

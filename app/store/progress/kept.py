@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from collections import Counter
-from typing import Any
+from collections import Counter, defaultdict
+from collections.abc import Iterable
+from datetime import datetime
 
-from sqlalchemy import Select, func, select
+from sqlalchemy import ColumnElement, Select, func, select
 from sqlalchemy.orm import Session
 
 from app.rules.progress.prospects import Counts, Parts
@@ -40,16 +41,27 @@ def school_faults(session: Session) -> Counts:
     return {variant: FaultCounts(*map(int, counts)) for variant, *counts in found}
 
 
-def faults_of(session: Session, student: int) -> Counts:
+def own_faults(session: Session, students: Iterable[int]) -> dict[int, Counts]:
+    """The faults of several students by variant, as they are kept. One query."""
+    query = select(StandingRow).where(StandingRow.student_id.in_(list(students)))
+    found: defaultdict[int, dict[int, FaultCounts]] = defaultdict(dict)
+    for row in session.scalars(query):
+        found[row.student_id][row.variant_id] = FaultCounts(row.serious, row.again, row.riding)
+    return dict(found)
+
+
+def faults_of(session: Session, student: int, before: datetime | None = None) -> Counts:
     """The faults in one student's rides that count, by variant, from the rides. Two queries.
 
-    A second try that was too slow is serious, though nothing else was seen in it.
+    Only rides before a moment, if one is given. A second try that was too slow is
+    serious, though nothing else was seen in it.
     """
+    rides = _counted(student, before)
     serious, riding = Counter[int](), Counter[int]()
-    for variant, severity, count in session.execute(_seen(student)):
+    for variant, severity, count in session.execute(_seen(*rides)):
         (serious if severity in _GRAVE else riding)[variant] += count
     again = Counter[int]()
-    for variant, outcome, count in session.execute(_too_slow(student)):
+    for variant, outcome, count in session.execute(_too_slow(*rides)):
         (again if outcome is Outcome.RIDE_AGAIN else serious)[variant] += count
     return {
         variant: FaultCounts(serious[variant], again[variant], riding[variant])
@@ -57,16 +69,16 @@ def faults_of(session: Session, student: int) -> Counts:
     }
 
 
-def _seen(student: int) -> Select[int, Severity, int]:
+def _seen(*rides: ColumnElement[bool]) -> Select[int, Severity, int]:
     return (
         select(AttemptRow.variant_id, AttemptFaultRow.severity, func.count())
         .join(AttemptFaultRow, AttemptFaultRow.attempt_id == AttemptRow.id)
-        .where(*_counted(student), AttemptFaultRow.severity != Severity.REMARK)
+        .where(*rides, AttemptFaultRow.severity != Severity.REMARK)
         .group_by(AttemptRow.variant_id, AttemptFaultRow.severity)
     )
 
 
-def _too_slow(student: int) -> Select[int, Outcome, int]:
+def _too_slow(*rides: ColumnElement[bool]) -> Select[int, Outcome, int]:
     grave = (
         select(AttemptFaultRow.attempt_id)
         .where(AttemptFaultRow.attempt_id == AttemptRow.id, AttemptFaultRow.severity.in_(_GRAVE))
@@ -77,14 +89,15 @@ def _too_slow(student: int) -> Select[int, Outcome, int]:
     )
     return (
         select(AttemptRow.variant_id, AttemptRow.outcome, func.count())
-        .where(*_counted(student), slow)
+        .where(*rides, slow)
         .group_by(AttemptRow.variant_id, AttemptRow.outcome)
     )
 
 
-def _counted(student: int) -> tuple[Any, ...]:
+def _counted(student: int, before: datetime | None) -> tuple[ColumnElement[bool], ...]:
     return (
         AttemptRow.student_id == student,
         AttemptRow.struck_at.is_(None),
         AttemptRow.outcome != Outcome.UNMEASURED,
+        *([AttemptRow.ridden_at < before] if before else []),
     )

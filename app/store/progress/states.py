@@ -72,7 +72,7 @@ def take_in(session: Session, student: int, rides: Iterable[Evidence]) -> None:
 
 def rebuild_one(session: Session, student: int, fixed: Parameters) -> None:
     """Work one student out again from all their rides."""
-    state = fold(in_order(_evidence(session, student)), fixed)
+    state = fold(in_order(all_evidence(session, student)), fixed)
     session.execute(delete(StandingRow).where(StandingRow.student_id == student))
     _save(session, student, state, {}, fixed)
 
@@ -82,7 +82,13 @@ def evidence_of(row: AttemptRow) -> Evidence | None:
     return _said(row.variant_id, row.session_id, row.ridden_at, row.id, row.outcome, row.struck_at)
 
 
-def _evidence(session: Session, student: int) -> list[Evidence]:
+def evidence_before(session: Session, student: int, moment: datetime) -> list[Evidence]:
+    """A student's rides that count and were ridden before a moment. One query."""
+    return [ride for ride in all_evidence(session, student) if ride.ridden_at < moment]
+
+
+def all_evidence(session: Session, student: int) -> list[Evidence]:
+    """All of a student's rides that count. One query."""
     columns = (
         AttemptRow.variant_id,
         AttemptRow.session_id,

@@ -15,6 +15,7 @@ from app.rules.progress.evidence import Evidence
 from app.rules.riding.recording import NewRide, RideAnswer, Word
 from app.store.database import Database, Lock
 from app.store.people.tables import StudentRow
+from app.store.progress.results import settle
 from app.store.progress.states import evidence_of, parameters, rebuild_one, take_in
 from app.store.riding.recording import RideBook, strike
 from app.store.riding.tables import AttemptRow
@@ -75,4 +76,11 @@ def rebuild_in(session: Session, student_id: int | None = None) -> int:
     fixed = parameters(session)
     for student in students:
         rebuild_one(session, student, fixed)
+    settle(session, anew=student_id is None)
     return len(students)
+
+
+def settle_results(db: Database) -> int:
+    """Count the real results that have come in since the last time; how many."""
+    with db.writing(Lock.RIDES) as session:
+        return settle(session)

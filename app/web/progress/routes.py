@@ -7,9 +7,11 @@ from flask.typing import ResponseReturnValue
 
 from app.rules.refusal import Missing
 from app.store.progress import reads, ride_reads, session_reads
+from app.store.progress.outlook import outlook
 from app.store.riding.mock_reads import mock_tests_of
 from app.web.context import actor, now, reading, settings
 from app.web.pages import page
+from app.web.progress.pictures import path
 
 bp = Blueprint("progress", __name__)
 
@@ -26,8 +28,11 @@ def my_rides(variant_id: int) -> ResponseReturnValue:
 @bp.get("/students/<int:student_id>/progress")
 def student(student_id: int) -> ResponseReturnValue:
     """An instructor's view of a student: every manoeuvre, and the history by session."""
+    found = outlook(reading(), student_id, now(), moved=True)
     return page(
         "progress/student.html",
+        outlook=found,
+        path=path(found) if found else None,
         progress=reads.student_progress(reading(), student_id, now(), settings()),
         history=session_reads.history(reading(), student_id, settings(), _page()),
         mock_tests=mock_tests_of(reading(), student_id),

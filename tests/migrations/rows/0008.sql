@@ -6,3 +6,6 @@ INSERT INTO standings (student_id, variant_id, rides, clean_rides, run, run_over
                        riding, own, own_variance, last_ridden_at, state)
 VALUES (1, 1, 1, 0, 0, 0, 1, 0, 2, 0.1, 0.3, '2026-03-02 12:00:00.000000', '{"chance": 0.4}'),
        (1, 2, 1, 0, 0, 0, 0, 1, 0, -0.1, 0.3, NULL, '{"chance": 0.4}');
+
+INSERT INTO given_chances (appointment_id, chance, passed)
+VALUES (1, 0.6, true);
