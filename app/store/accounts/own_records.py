@@ -7,9 +7,15 @@ columns that lead from an account to its record and back.
 
 from __future__ import annotations
 
-from sqlalchemy import column, table
+from sqlalchemy import column, select, table
+from sqlalchemy.orm import Session
 
 STUDENTS = table("students", column("id"), column("account_id"), column("name"), column("email"))
 INSTRUCTORS = table(
     "instructors", column("id"), column("account_id"), column("name"), column("active")
 )
+
+
+def student_of(session: Session, account_id: int) -> int | None:
+    """The student whose account it is; None when it is no student's. One query."""
+    return session.scalar(select(STUDENTS.c.id).where(STUDENTS.c.account_id == account_id))

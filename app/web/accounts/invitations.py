@@ -8,7 +8,7 @@ from flask.typing import ResponseReturnValue
 from markupsafe import Markup
 
 from app.rules.accounts.authority import may_let_in
-from app.store.accounts import invitations, links, lists
+from app.store.accounts import invitations, links, lists, own_records
 from app.web import context
 from app.web.accounts.addresses import address_of, by_email
 from app.web.accounts.blueprint import bp
@@ -48,6 +48,7 @@ def show_link(account_id: int) -> ResponseReturnValue:
     return page(
         "accounts/show_link.html",
         account=account,
+        student_id=own_records.student_of(context.reading(), account_id),
         link=link,
         address=address,
         code=_code(address) if link else "",

@@ -136,7 +136,9 @@ def set_code() -> ResponseReturnValue:
     """Choose my own code for the shared tablet."""
     form = ChooseCodeForm()
     if form.validate_on_submit() and form.saved(lambda: _chosen(form)) is not None:
-        return done("Your code is set. A tablet that your old one opened is locked.", "accounts.me")
+        return done(
+            "Your code is set. A tablet opened by an earlier code is locked.", "accounts.me"
+        )
     return my_page(code_form=form)
 
 

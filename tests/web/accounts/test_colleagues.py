@@ -119,6 +119,7 @@ def invite(visitor: Visitor, student_id: int, status: int) -> str:
 def test_the_desk_invites_a_student_and_shows_the_link(visit: Visit, people: Cast) -> None:
     text = invite(visit("desk"), people.learner, 200)
     assert "A way in for Lena Wren" in text
+    assert "Back to Lena Wren" in text
     assert "/link/" in text
 
 
