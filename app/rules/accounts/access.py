@@ -141,6 +141,8 @@ ACCESS: Mapping[str, Mapping[Role, Scope]] = {
     "progress.my_debrief": _MINE,
     "progress.debrief": _STAFF,
     "progress.flags": _STAFF,
+    "progress.ready": _STAFF,
+    "progress.how": _STAFF,
     # school
     "school.settings": _OWNER,
     "school.change_settings": _OWNER,

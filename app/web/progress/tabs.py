@@ -8,7 +8,11 @@ from app.rules.accounts.access import scope_for
 from app.web.context import actor
 from app.web.navigation import MenuEntry
 
-_TABS = (("Flags", "progress.flags"),)
+_TABS = (
+    ("Flags", "progress.flags"),
+    ("Ready for a test", "progress.ready"),
+    ("How it works", "progress.how"),
+)
 
 
 def tabs() -> tuple[MenuEntry, ...]:
