@@ -78,7 +78,9 @@ async function file(request, url) {
 }
 
 self.addEventListener("message", (event) => {
-  if (event.data === "keep pages") event.waitUntil(keepPages());
+  if (event.data !== "keep pages") return;
+  // A page that was on its way while the worker took over belongs to nobody until it is claimed.
+  event.waitUntil(self.clients.claim().then(keepPages));
 });
 
 self.addEventListener("fetch", (event) => {

@@ -6,6 +6,7 @@ import json
 from collections.abc import Callable
 from datetime import timedelta
 from typing import Any
+from uuid import UUID
 
 import pytest
 from hypothesis import HealthCheck, given, settings
@@ -135,6 +136,23 @@ def test_a_clock_that_is_wrong_by_hours_keeps_order_and_day(
     rows = kept(database)
     assert [row.ridden_at for row in rows] == times
     assert {row.skew_seconds for row in rows} == {hours * 3600}
+
+
+def test_two_tablets_on_one_session_keep_the_order_of_riding(
+    tablet: Tablet, visit: Visit, database: Database, people: Cast, clock: Clock
+) -> None:
+    second = Tablet(visit("instructor"), database, people, clock)
+    second.id = str(UUID(int=78))
+    rides = []
+    for number in range(4):
+        rides.append((tablet, second)[number % 2].ride())
+        clock.forward(minutes=1)
+    assert second.send(rides[3], rides[1]) == ["saved", "saved"]
+    assert tablet.send(rides[0], rides[2]) == ["saved", "saved"]
+    rows = kept(database)
+    assert [str(row.id) for row in rows] == [ride["id"] for ride in rides]
+    assert [str(row.tablet) for row in rows] == [tablet.id, second.id] * 2
+    assert_as_rebuilt(database)
 
 
 def test_another_instructors_session_is_refused(
