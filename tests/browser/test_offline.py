@@ -10,6 +10,7 @@ import pytest
 from playwright.sync_api import BrowserContext, BrowserType, expect
 
 from app.rules.accounts.roles import Role
+from app.web.riding import offline
 from tests.browser.conftest import WAIT_MS
 from tests.browser.devices import TABLET
 from tests.browser.pages.sign_in import SignInPage
@@ -205,3 +206,27 @@ def test_a_refused_ride_is_kept_with_its_reason(
     status.get_by_role("link").tap()
     expect(tablet.page.locator("[data-queue-list]")).to_contain_text("Book the place at the desk")
     assert len(tablet.items("refused")) == 1
+
+
+def test_a_new_version_of_the_app_leaves_waiting_rides_alone(
+    pick_up: PickUp, school: Server, board: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    tablet = pick_up()
+    sit_down(tablet, board)
+    tablet.lose_network()
+    tablet.clean()
+    tablet.context.clear_cookies()
+    tablet.find_network()
+    expect(tablet.page.locator("[data-queue-status]")).to_contain_text("Sign in to send")
+    # Another name for the release is all that a worker sees of a new one.
+    monkeypatch.setattr(offline, "_version", lambda: "next")
+    tablet.page.evaluate("navigator.serviceWorker.getRegistration().then((r) => r.update())")
+    tablet.page.wait_for_function(
+        "async () => (await caches.keys()).filter((n) => n.includes('shell')).join() "
+        "=== 'yardmark-shell-next'"
+    )
+    assert len(tablet.items("waiting")) == 1
+    tablet.page.locator("[data-queue-status] a").tap()
+    SignInPage(tablet.page).enter(demo.sign_ins()[Role.INSTRUCTOR], demo.PASSWORD)
+    expect(tablet.page.locator("[data-queue-status]")).to_have_text("All sent")
+    assert len(rides_of(school.database, _session(board))) == 1
