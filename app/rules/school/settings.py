@@ -14,6 +14,12 @@ MOST_NOTICE_HOURS = 14 * 24
 MOST_LOCK_MINUTES = 240
 
 
+def checked(settings: SchoolSettings) -> SchoolSettings:
+    """The settings, where they can hold; raises Refused as :func:`check` does."""
+    check(settings)
+    return settings
+
+
 def check(settings: SchoolSettings) -> None:
     """Refuse settings that cannot hold, or that contradict each other.
 

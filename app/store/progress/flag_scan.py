@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from datetime import datetime
 
 from sqlalchemy import Select, func, select
@@ -56,13 +56,19 @@ def _near(
 ) -> set[int]:
     """The students of these rows who have this standing; their chances are worked out."""
     found: set[int] = set()
+    for student, general, known in states_of(session, rows):
+        if student not in found and standing_of(known, general, rule, parameters, now) is standing:
+            found.add(student)
+    return found
+
+
+def states_of(
+    session: Session, rows: Select[StandingRow]
+) -> Iterator[tuple[int, GeneralState, VariantState]]:
+    """The student and the two states of each row, as far as a standing needs them. Two queries."""
     generals = _generals(session, rows)
     for student, *kept in session.execute(rows.with_only_columns(*_VARIANT)):
-        if student not in found:
-            known = _variant(*kept)
-            if standing_of(known, generals[student], rule, parameters, now) is standing:
-                found.add(student)
-    return found
+        yield student, generals[student], _variant(*kept)
 
 
 _VARIANT = (

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from wtforms import StringField
+from wtforms import HiddenField, StringField
 from wtforms.validators import InputRequired
 
 from app.rules.settings import SchoolSettings
@@ -36,6 +36,8 @@ class SettingsForm(SchoolForm):
         "Minutes until a tablet locks", [InputRequired("Write a number.")]
     )
 
+    seen = HiddenField()
+
     @staticmethod
     def values_of(settings: SchoolSettings) -> dict[str, object]:
         """What the form shows for settings in force."""
@@ -49,6 +51,17 @@ class SettingsForm(SchoolForm):
             "notice_hours": settings.notice_hours,
             "lock_minutes": settings.lock_minutes,
         }
+
+    @staticmethod
+    def four_of(settings: SchoolSettings) -> str:
+        """The four numbers of a steady manoeuvre as one word."""
+        percent = round(settings.chance * 100)
+        four = (settings.clean_in_a_row, settings.over_sessions, settings.within_days, percent)
+        return "-".join(map(str, four))
+
+    def four(self) -> str:
+        """The same, as typed."""
+        return self.four_of(self.wanted(SchoolSettings()))
 
     def wanted(self, now: SchoolSettings) -> SchoolSettings:
         """The settings as typed, over those in force."""

@@ -8,21 +8,67 @@ import pytest
 
 from app.store import settings
 from app.store.database import Database
+from app.store.riding.reference import load_reference
 from app.store.school import reads
-from tests.support.client import Visitor
+from tests.support.cast import Cast
+from tests.support.client import Page, Visitor
+from tests.support.clock import Clock
+from tests.support.riding import a_ride, past_session, record, variant
 
 Visit = Callable[[str | None], Visitor]
 PATH = "/office/settings"
 
 
+def change(owner: Visitor, days: str) -> Page:
+    """Type another number of days, see what it does, and keep it."""
+    return owner.submit(owner.send(PATH, {"within_days": days}), action=PATH)
+
+
 def test_the_owner_changes_a_number_and_the_audit_says_what_it_was(
     visit: Visit, database: Database
 ) -> None:
-    page = visit("owner").send(PATH, {"within_days": "14"})
+    page = change(visit("owner"), "14")
     assert "The settings are kept." in page.text
     with database.reading() as session:
         assert settings.load(session).within_days == 14
         assert reads.audit_page(session).entries[0].details == {"within_days": [21, 14]}
+
+
+def test_the_effect_on_the_flags_is_shown_before_anything_is_kept(
+    visit: Visit, database: Database, people: Cast, clock: Clock
+) -> None:
+    load_reference(database, clock())
+    slalom = variant(database, "slalom")
+    earlier = past_session(database, people, 2)
+    rides = [a_ride(people, slalom, earlier, days=2), a_ride(people, slalom, people.session)]
+    record(database, people, *rides)
+    owner = visit("owner")
+    page = owner.send(PATH, {"chance_percent": "50", "clean_in_a_row": "2", "notice_hours": "24"})
+    assert page.heading == "What this does to the flags"
+    assert "over 2 students learning now: 20 flags before, 19 flags after" in page.text
+    assert "steady 0 1" in page.text
+    with database.reading() as session:
+        assert settings.load(session).notice_hours == 48
+    kept = owner.submit(page, action=PATH)
+    assert "The settings are kept." in kept.text
+    with database.reading() as session:
+        found = settings.load(session)
+    assert (found.chance, found.clean_in_a_row, found.notice_hours) == (0.5, 2, 24)
+
+
+def test_what_does_not_touch_the_flags_is_kept_at_once(visit: Visit) -> None:
+    assert "The settings are kept." in visit("owner").send(PATH, {"notice_hours": "24"}).text
+
+
+def test_numbers_changed_after_the_preview_are_shown_again(
+    visit: Visit, database: Database
+) -> None:
+    owner = visit("owner")
+    page = owner.send(PATH, {"within_days": "14"})
+    again = owner.submit(page, {"within_days": "7"}, action=PATH)
+    assert again.heading == "What this does to the flags"
+    with database.reading() as session:
+        assert settings.load(session).within_days == 21
 
 
 def test_saving_what_is_there_changes_nothing(visit: Visit, database: Database) -> None:
@@ -63,7 +109,7 @@ def test_only_the_owner_has_an_office(visit: Visit) -> None:
 def test_the_audit_goes_back_page_by_page(visit: Visit, database: Database) -> None:
     owner = visit("owner")
     for days in range(1, reads.PAGE + 3):
-        owner.send(PATH, {"within_days": str(days + 30)})
+        change(owner, str(days + 30))
     first = owner.get("/office/audit")
     assert "Older changes" in first.text
     older = next(a for a in first.tree.iter("a") if "".join(a.itertext()) == "Older changes")
@@ -72,7 +118,7 @@ def test_the_audit_goes_back_page_by_page(visit: Visit, database: Database) -> N
 
 def test_the_audit_speaks_in_plain_words(visit: Visit) -> None:
     owner = visit("owner")
-    owner.send(PATH, {"within_days": "14"})
+    change(owner, "14")
     page = owner.get("/office/audit")
     assert "within days: 14 (was 21)" in page.text
     assert "signed in: account" in page.text
