@@ -11,6 +11,7 @@ from flask import Flask
 from app import create_app
 from app.config import Config
 from app.store.database import Database
+from app.store.riding.reference import load_reference
 from tests.support import cast
 from tests.support.client import Visitor
 from tests.support.clock import Clock
@@ -84,7 +85,8 @@ def clock() -> Clock:
 
 @pytest.fixture
 def people(database: Database, clock: Clock) -> cast.Cast:
-    """The cast, in the SQLite school."""
+    """The cast, in the SQLite school, with the syllabus that every start of the app loads."""
+    load_reference(database, clock())
     return cast.make(database, clock())
 
 
