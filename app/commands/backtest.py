@@ -1,4 +1,4 @@
-"""Scores the chance of a clean ride honestly: parameters from one file, scored on another."""
+"""Scores the chance of a clean ride honestly: parameters from some students, scored on others."""
 
 from __future__ import annotations
 
@@ -12,6 +12,8 @@ from typing import Any
 
 import click
 
+from app.commands.calibration import calibration_svg
+from app.commands.ground import school
 from app.rules.progress.estimate import (
     ROUNDS,
     Estimate,
@@ -26,9 +28,12 @@ from app.rules.progress.sequences import (
     BadSequences,
     Row,
     attempts,
+    attempts_of_rides,
     by_student,
     read_rows,
 )
+from app.store.progress.results import real_results
+from app.store.progress.states import rides_by_student
 
 Students = list[list[Attempt]]
 Predict = Callable[[Sequence[Attempt]], list[float]]
@@ -43,6 +48,8 @@ class Line:
     name: str
     scores: Scores
     microseconds: float
+    chances: list[float]
+    clean: list[bool]
 
     def figures(self) -> dict[str, Any]:
         """The figures as they are written to the file."""
@@ -57,24 +64,87 @@ class Line:
 
 
 @click.command("backtest")
-@click.option("--fit", type=CSV_FILE, required=True, help="Sequences to take the parameters from.")
-@click.option("--score", "scored", type=CSV_FILE, required=True, help="Sequences to predict.")
+@click.option("--fit", type=CSV_FILE, help="Sequences to take the parameters from.")
+@click.option("--score", "scored", type=CSV_FILE, help="Sequences to predict.")
 @click.option("--json", "out", type=JSON_FILE, help="Where to write the figures.")
-def backtest(fit: Path, scored: Path, out: Path | None) -> None:
+@click.option("--svg", type=JSON_FILE, help="Where to draw the calibration picture.")
+def backtest(fit: Path | None, scored: Path | None, out: Path | None, svg: Path | None) -> None:
     """Score the chance of a clean ride, one step ahead, on students it was not fitted on.
 
     Both files are CSV with the header student,manoeuvre,order,day,clean; day may
-    be empty. A bad line is named and nothing is scored.
+    be empty. A bad line is named and nothing is scored. Without files, the school's
+    own rides are scored, each half of its students by the figures of the other, and
+    the chances of passing against its real results.
     """
+    if fit is None and scored is None:
+        own_rides(out, svg)
+        return
+    if fit is None or scored is None:
+        raise click.UsageError(
+            "Give both --fit and --score, or neither for the school's own rides."
+        )
+    model, rivals = _of_files(fit, scored)
+    _tell(model, rivals, out, svg, {})
+
+
+def own_rides(out: Path | None, svg: Path | None) -> None:
+    """Score the engine on the school's own rides and real results."""
+    with school() as database, database.reading() as session:
+        rides, results = rides_by_student(session), real_results(session)
+    students = [attempts_of_rides(ridden) for ridden in rides.values()]
+    halves = [students[0::2], students[1::2]]
+    if not all(halves):
+        raise click.ClickException("Two students with rides are needed at least.")
+    crossed = [_lines(one, other, _estimate(one).parameters) for one, other in _both_ways(halves)]
+    (first, rivals), (second, others) = crossed
+    model = _joined(first, second)
+    both = [_joined(a, b) for a, b in zip(rivals, others, strict=True)]
+    _tell(model, both, out, svg, _real(results))
+
+
+def _both_ways(halves: list[Students]) -> list[tuple[Students, Students]]:
+    return [(halves[0], halves[1]), (halves[1], halves[0])]
+
+
+def _real(results: Sequence[tuple[float, bool]]) -> dict[str, Any]:
+    """How the chances of passing did against real results, for the file and on the screen."""
+    if not results:
+        click.echo("No real result with rides before it is known yet.")
+        return {"real_results": {"n": 0}}
+    found = score([chance for chance, _ in results], [passed for _, passed in results])
+    said = sum(chance for chance, _ in results) / found.n
+    passed = sum(passed for _, passed in results) / found.n
+    words = f"{found.n} real results: said {said:.3f}, passed {passed:.3f}"
+    click.echo(f"{words}, log loss {found.log_loss:.4f}, Brier {found.brier:.4f}")
+    figures = {"n": found.n, "said": said, "passed": passed}
+    return {"real_results": figures | {"log_loss": found.log_loss, "brier": found.brier}}
+
+
+def _joined(one: Line, other: Line) -> Line:
+    """The line over the attempts of both halves."""
+    chances, clean = one.chances + other.chances, one.clean + other.clean
+    spent = one.microseconds * one.scores.n + other.microseconds * other.scores.n
+    return Line(one.name, score(chances, clean), spent / len(chances), chances, clean)
+
+
+def _of_files(fit: Path, scored: Path) -> tuple[Line, list[Line]]:
     ids: dict[str, int] = {}
     fit_rows, score_rows = _rows(fit), _rows(scored)
     _warn_of_the_same(fit_rows, score_rows)
     fit_students, score_students = _students(fit_rows, ids), _students(score_rows, ids)
     found = _estimate(fit_students)
-    model, rivals = _lines(fit_students, score_students, found.parameters)
+    return _lines(fit_students, score_students, found.parameters)
+
+
+def _tell(
+    model: Line, rivals: list[Line], out: Path | None, svg: Path | None, more: dict[str, Any]
+) -> None:
+    """Write the files that were asked for, and the tables."""
     if out:
-        figures = model.figures() | {"baselines": {one.name: one.figures() for one in rivals}}
-        _write(out, figures)
+        baselines = {one.name: one.figures() for one in rivals}
+        _write(out, json.dumps(model.figures() | {"baselines": baselines} | more, indent=2) + "\n")
+    if svg:
+        _write(svg, calibration_svg(model.scores.bins))
     click.echo(_table([model, *rivals]))
     click.echo(_calibration(model.scores))
 
@@ -99,9 +169,9 @@ def _warn_of_the_same(fit: Sequence[Row], scored: Sequence[Row]) -> None:
         click.echo(f"{words} If they are the same people, the scores flatter.", err=True)
 
 
-def _write(out: Path, figures: dict[str, Any]) -> None:
+def _write(out: Path, text: str) -> None:
     try:
-        out.write_text(json.dumps(figures, indent=2) + "\n", encoding="utf-8")
+        out.write_text(text, encoding="utf-8")
     except OSError as error:
         raise click.ClickException(f"{out} cannot be written: {error.strerror}.") from error
 
@@ -148,7 +218,7 @@ def _timed(
     name: str,
     predict: Predict,
     students: Students,
-    clean: Sequence[bool],
+    clean: list[bool],
     progressed: Callable[[int], None],
 ) -> Line:
     chances: list[float] = []
@@ -159,7 +229,7 @@ def _timed(
         spent += process_time() - begun
         chances += found
         progressed(1)
-    return Line(name, score(chances, clean), 1e6 * spent / len(chances))
+    return Line(name, score(chances, clean), 1e6 * spent / len(chances), chances, clean)
 
 
 def _table(lines: Sequence[Line]) -> str:

@@ -27,12 +27,17 @@ def school_now(session: Session) -> School:
 
 def recalibration(session: Session) -> Recalibration:
     """What the latest real results say about the chances given before them. One query."""
+    return recalibrate(real_results(session))
+
+
+def real_results(session: Session) -> list[tuple[float, bool]]:
+    """The latest real results: the chance given before each, and whether it was passed."""
     found = session.execute(
         select(GivenChanceRow.chance, GivenChanceRow.passed)
         .order_by(GivenChanceRow.appointment_id.desc())
         .limit(LATEST)
     )
-    return recalibrate([(row.chance, row.passed) for row in found])
+    return [(row.chance, row.passed) for row in found]
 
 
 def settle(session: Session, *, anew: bool = False) -> int:
