@@ -6,11 +6,20 @@ import tempfile
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from pathlib import Path
+from time import perf_counter
 
 import click
 
 from app.commands.bench.load import Connection, Maker, Measured, Request, measure
-from app.commands.bench.people import Board, board_of, ride_request, signed_in
+from app.commands.bench.people import (
+    Board,
+    batch_request,
+    board_of,
+    ride_request,
+    signed_in,
+    sync_token,
+    weights,
+)
 from app.commands.bench.server import running
 from app.config import utc_now
 from app.store import migrate
@@ -18,6 +27,8 @@ from app.store.database import Database
 from app.store.school.demo.load import load_demo
 
 CLIENTS = (1, 4)
+BATCH = 50
+QUEUED = 500
 _SELECT: Maker = lambda _number: Request("GET", "/bare/floor/select")  # noqa: E731
 _INSERT: Maker = lambda _number: Request("POST", "/bare/floor/insert")  # noqa: E731
 
@@ -31,9 +42,11 @@ def bench(requests: int) -> None:
         click.echo("Loading the demo school.")
         _load(url)
         with running(url, Path(folder)) as port:
+            _weigh_board(port)
             for clients in CLIENTS:
                 _compare_reading(port, clients, requests)
                 _compare_recording(port, clients, requests)
+            _compare_sending(port, requests)
 
 
 def _load(url: str) -> None:
@@ -60,6 +73,32 @@ def _compare_recording(port: int, clients: int, requests: int) -> None:
             "recording a ride", instructors, lambda _number: ride_request(board), requests
         )
     _report(floor, ride)
+
+
+def _weigh_board(port: int) -> None:
+    with _clients(port, 1, signed_in("instructor")) as tablets:
+        first, later = weights(tablets[0])
+    click.echo(f"The board weighs {first:,} bytes at its first load, {later:,} at the next.\n")
+
+
+def _compare_sending(port: int, requests: int) -> None:
+    """A tablet's queue: ride by ride, in batches, and a day's worth in one go."""
+    with _clients(port, 1, signed_in("instructor")) as tablets:
+        board, token = board_of(tablets[0]), sync_token(tablets[0])
+        floor = measure("bare insert", tablets, _INSERT, requests)
+        for rides in (1, BATCH):
+            sent = measure(
+                f"batch of {rides}",
+                tablets,
+                lambda number, rides=rides: batch_request(board, token, number, rides),  # type: ignore[misc]
+                max(requests // rides, 10),
+            )
+            _report(floor, sent)
+            click.echo(f"  rides a second, sent {rides} at a time: {sent.rate * rides:.0f}\n")
+        began = perf_counter()
+        for number in range(QUEUED // BATCH):
+            tablets[0].send(batch_request(board, token, 1000 + number, BATCH))
+        click.echo(f"{QUEUED} queued rides, sent in one go: {perf_counter() - began:.2f} s")
 
 
 @contextmanager

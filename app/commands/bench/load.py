@@ -56,6 +56,13 @@ class Connection:
             self.cookies[name] = value
         return response.status, text, response.headers.get("Location", "")
 
+    def weigh(self, request: Request) -> int:
+        """Send one request; how many bytes its answer's body takes on the wire."""
+        cookies = "; ".join(f"{name}={value}" for name, value in self.cookies.items())
+        headers = {**request.headers, "Cookie": cookies}
+        self._http.request(request.method, request.path, request.body or None, headers)
+        return len(self._http.getresponse().read())
+
     def close(self) -> None:
         """Close the connection."""
         self._http.close()

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 import re
 from collections.abc import Callable
 from dataclasses import dataclass
@@ -11,8 +12,10 @@ from uuid import uuid4
 import click
 
 from app.commands.bench.load import Connection, Request
+from app.config import utc_now
 from app.store.school.demo import data
 
+_TABLET = str(uuid4())
 _FORM = {"Content-Type": "application/x-www-form-urlencoded"}
 
 
@@ -73,6 +76,44 @@ def ride_request(board: Board) -> Request:
         "press": "clean",
     }
     return _post(board.path, fields)
+
+
+def batch_request(board: Board, token: str, number: int, rides: int) -> Request:
+    """Send a tablet's batch of so many clean rides; ``number`` keeps its sequence going."""
+    moment = utc_now().isoformat()
+    session = int(board.path.split("/")[3])
+    items = [
+        {
+            "kind": "ride",
+            "id": str(uuid4()),
+            "session": session,
+            "student": int(board.rider),
+            "variant": int(board.variant),
+            "ridden_at": moment,
+            "seq": number * rides + place,
+        }
+        for place in range(rides)
+    ]
+    body = json.dumps({"tablet": _TABLET, "clock": moment, "items": items}).encode()
+    return Request(
+        "POST", "/yard/sync", body, {"Content-Type": "application/json", "X-CSRFToken": token}
+    )
+
+
+def sync_token(connection: Connection) -> str:
+    """A fresh token for sending batches."""
+    return str(json.loads(_get(connection, "/yard/sync/token"))["token"])
+
+
+def weights(connection: Connection) -> tuple[int, int]:
+    """Bytes on the wire of a board's first load (page and all it names) and of its next (page)."""
+    path = _found(r'href="(/yard/sessions/\d+)"', _get(connection, "/yard"))
+    packed = {"Accept-Encoding": "gzip"}
+    page = connection.weigh(Request("GET", path, headers=packed))
+    named = set(re.findall(r'(?:src|href)="(/static/[^"]+)"', _get(connection, path)))
+    parts = [connection.weigh(Request("GET", each.replace("&amp;", "&"), headers=packed))
+             for each in sorted(named)]  # fmt: skip
+    return page + sum(parts), page
 
 
 def _post(path: str, fields: dict[str, str]) -> Request:
