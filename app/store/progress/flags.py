@@ -48,6 +48,15 @@ class FlaggedStudent:
     flags: tuple[Flag, ...]
     new: tuple[str, ...]
 
+    @property
+    def alike(self) -> tuple[tuple[Flag, ...], ...]:
+        """The flags, those of the same standing for the same reason together."""
+        together: dict[tuple[str, str], tuple[Flag, ...]] = {}
+        for flag in self.flags:
+            key = flag.standing, flag.why
+            together[key] = (*together.get(key, ()), flag)
+        return tuple(together.values())
+
 
 @dataclass(frozen=True, slots=True)
 class Flags:

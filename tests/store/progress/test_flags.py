@@ -113,6 +113,24 @@ def test_a_flag_says_what_the_students_own_page_says(either: Database, who: Cast
     assert lena.coming.instructor == "Ines Heron"
 
 
+def test_flags_for_the_same_reason_stand_together(either: Database, who: Cast) -> None:
+    both = [variant(either, "slalom"), variant(either, "slow_ride")]
+    trainings = [(past_session(either, who, 9), 9), (who.session, 0)]
+    for training, days in trainings:
+        record(
+            either,
+            who,
+            *(
+                a_ride(who, each, training, 2 * turn + place, days=days)
+                for turn in range(8)
+                for place, each in enumerate(both)
+            ),
+        )
+    lena = flags(either, START + timedelta(days=22), where=EVERYONE).students[0]
+    assert [[flag.name for flag in alike] for alike in lena.alike] == [["Slalom", "Slow ride"]]
+    assert lena.alike[0][0].standing == "needs a refresh"
+
+
 def test_a_manoeuvre_narrows_what_is_told(either: Database, who: Cast) -> None:
     lena = flags(either, manoeuvre="avoidance", session_id=who.session).students[0]
     assert lena.new == ("Hazard avoidance to the left", "Hazard avoidance to the right")
