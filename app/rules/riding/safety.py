@@ -18,7 +18,7 @@ USUAL_CHECKS = (
     "The surface and the weather allow it.",
     "Everyone has a helmet, gloves, boots, protective clothing and hi-vis on.",
     "Every bike has been looked over.",
-    "First aid and everyone's emergency contact are at hand.",
+    "First aid and everyone’s emergency contact are at hand.",
 )
 """Common practice, no source, but for the hi-vis on everyone, which is official (conditions of
 appointment for training bodies)."""

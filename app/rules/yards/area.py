@@ -38,7 +38,7 @@ class YardFacts:
 
 @dataclass(frozen=True, slots=True)
 class RidersAtOnce:
-    """How many may ride at once, what each limit alone would allow, and the reason in words."""
+    """How many may ride at once, what each limit alone would allow, and the tighter in words."""
 
     riders: int
     by_area: int
@@ -64,9 +64,9 @@ def riders_at_once(yard: YardFacts, instructors: int = 1) -> RidersAtOnce:
     by_area = riders_by_area(yard.length_m, yard.width_m)
     by_ratio = instructors * RIDERS_FOR_ONE_INSTRUCTOR
     riders = min(by_area, by_ratio)
-    area, ratio = count_words(by_area, "rider"), count_words(by_ratio, "rider")
-    who = count_words(instructors, "instructor")
-    reason = f"The site has room for {area} at once; {who} may have {ratio}."
+    reason = f"{count_words(instructors, 'instructor')} may have {count_words(by_ratio, 'rider')}."
+    if by_area < by_ratio:
+        reason = f"The site has room for {count_words(by_area, 'rider')} at once."
     return RidersAtOnce(riders, by_area, by_ratio, reason)
 
 

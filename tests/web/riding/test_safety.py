@@ -76,6 +76,7 @@ def test_without_a_surface_nothing_is_confirmed(
 ) -> None:
     page = check(ivor, people, 422, surface=surface)
     assert page.error_beside("surface")
+    assert page.html.index('id="surface-error"') < page.html.index('id="surface-0"')
     assert around(database, people.other_session).checked_at is None
 
 
