@@ -26,6 +26,8 @@ STOP_REASONS = (
 )
 """Why a mock test is stopped; our own list."""
 
+NO_SIDE = "Choose the side of the avoidance."
+
 
 @dataclass(frozen=True, slots=True)
 class NewMockTest:
@@ -88,7 +90,7 @@ def open_sides(manoeuvres: Sequence[Manoeuvre], yard: YardFacts) -> tuple[Side, 
 def side_objection(side: Side | None, sides: Sequence[Side]) -> str | None:
     """Why a mock test cannot begin with this side, in a sentence; None where it can."""
     if sides and side is None:
-        return "Choose the side of the hazard avoidance."
+        return NO_SIDE
     if side is not None and side not in sides:
         return f"This yard has no safe way out to the {side.value}. Load the page again."
     return None

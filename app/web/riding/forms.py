@@ -4,12 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 from datetime import datetime
+from typing import Any
 from uuid import UUID, uuid4
 
 from wtforms import BooleanField, HiddenField, RadioField, StringField
-from wtforms.validators import InputRequired
+from wtforms.validators import DataRequired
 
 from app.rules.refusal import Reason, Refused
+from app.rules.riding.mock import ANOTHER_REASON
 from app.rules.riding.recording import NewFault, NewRide
 from app.rules.riding.syllabus import Offer
 from app.rules.riding.values import Severity, Side, SpeedSource
@@ -124,24 +126,37 @@ STRIKE_REASONS = (
     "Wrong manoeuvre",
     "Pressed by mistake",
     "The ride was broken off for safety",
-    "Another reason",
+    ANOTHER_REASON,
 )
 
 
-class StrikeForm(SchoolForm):
-    """Why a ride is struck out."""
+class ReasonForm(SchoolForm):
+    """Why, from a list that ends with another reason, which is written in one's own words."""
 
-    reason = PickRadioField(
-        "Why",
-        [InputRequired("Choose a reason.")],
-        choices=options((each, each) for each in STRIKE_REASONS),
-    )
-    more = StringField("In a few words, if it is another reason", [Length(200)])
+    reason: PickRadioField
+    more: StringField
+
+    def validate(self, *args: Any, **kwargs: Any) -> bool:
+        """Take words that were written without choosing a reason for another reason."""
+        if self.more.data and not self.reason.data:
+            self.reason.data = ANOTHER_REASON
+        return bool(super().validate(*args, **kwargs))
 
     def words(self) -> str:
         """The reason to keep. Raises Refused when another reason is not given."""
-        if self.reason.data != STRIKE_REASONS[-1]:
+        if self.reason.data != ANOTHER_REASON:
             return str(self.reason.data)
         if not self.more.data:
             raise Refused(Reason("Write the reason in a few words.", "more"))
         return str(self.more.data)
+
+
+class StrikeForm(ReasonForm):
+    """Why a ride is struck out."""
+
+    reason = PickRadioField(
+        "Why",
+        [DataRequired("Choose a reason.")],
+        choices=options((each, each) for each in STRIKE_REASONS),
+    )
+    more = StringField("In a few words, if it is another reason", [Length(200)])

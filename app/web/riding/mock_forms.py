@@ -6,17 +6,17 @@ from datetime import datetime
 from uuid import UUID, uuid4
 
 from wtforms import HiddenField, StringField
-from wtforms.validators import InputRequired
+from wtforms.validators import DataRequired, InputRequired
 
 from app.rules.refusal import Reason, Refused
-from app.rules.riding.mock import ANOTHER_REASON, STOP_REASONS, NewMockTest
+from app.rules.riding.mock import NO_SIDE, STOP_REASONS, NewMockTest
 from app.rules.riding.recording import NewRide
 from app.rules.riding.values import Side
 from app.store.riding.board import Board, BoardRider
 from app.store.riding.mock_reads import MockTest
 from app.web.choices import PickRadioField, options
 from app.web.forms import Length, SchoolForm
-from app.web.riding.forms import CLEAN, Faults, RideForm
+from app.web.riding.forms import CLEAN, Faults, ReasonForm, RideForm
 
 MOVED_ON = "This test has moved on. Nothing was kept of the page you sent."
 _OUT_OF_DATE = "This page is out of date. Load it again."
@@ -41,6 +41,7 @@ class StartForm(SchoolForm):
         """The form with the sides that the yard allows, chosen already where there is only one."""
         form = cls()
         form.side.choices = options((side.value, f"To the {side.value}") for side in sides)
+        form.side.validators = [InputRequired(NO_SIDE)] if sides else []
         form.side.validate_choice = bool(sides)
         if not form.is_submitted() and len(sides) == 1:
             form.side.data = sides[0].value
@@ -103,18 +104,10 @@ class TakeBackForm(SchoolForm):
     attempt_id = HiddenField()
 
 
-class StopForm(SchoolForm):
+class StopForm(ReasonForm):
     """Why a mock test is stopped."""
 
     reason = PickRadioField(
-        "Why", [InputRequired("Choose a reason.")], choices=options((r, r) for r in STOP_REASONS)
+        "Why", [DataRequired("Choose a reason.")], choices=options((r, r) for r in STOP_REASONS)
     )
     more = StringField("In a few words, if it is another reason", [Length(200)])
-
-    def words(self) -> str:
-        """The reason to keep. Raises Refused when another reason is not given."""
-        if self.reason.data != ANOTHER_REASON:
-            return str(self.reason.data)
-        if not self.more.data:
-            raise Refused(Reason("Write the reason in a few words.", "more"))
-        return str(self.more.data)

@@ -16,6 +16,7 @@ from app.rules.riding.values import SpeedSource
 from app.store.progress import writes
 from app.store.riding import board as boards
 from app.store.riding.around import load_around
+from app.store.riding.mock_reads import running_test
 from app.web import context
 from app.web.pages import done, page, refused
 from app.web.riding import views
@@ -54,6 +55,7 @@ def _view(
         more=more,
         remarks=remarks,
         strip=boards.strip_of(reading, rider.student_id, variant_id, board.course, context.zone()),
+        in_mock_test=running_test(reading, board.session.id, rider.student_id) is not None,
         around=load_around(reading, board.session.id, None),
         is_today=day_of(board.session.starts_at, context.zone()) == context.today(),
     )

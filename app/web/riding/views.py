@@ -69,6 +69,7 @@ class BoardView:
     remarks: tuple[FaultKey, ...]
     strip: tuple[RideLine, ...]
     is_today: bool
+    in_mock_test: bool
     around: Around
 
     @property

@@ -15,6 +15,7 @@ def stop(mock: MockTest, status: int = 200, **values: str) -> Page:
 def test_with_everything_ridden_it_ends_and_shows_the_verdict(mock: MockTest) -> None:
     page = mock.all_clean()
     assert "Passed" not in page.text.replace(hidden(page), "")
+    assert "Stop the test" not in page.text
     after = mock.visitor.submit(page, {}, "/end")
     assert mock.row().ended_at == mock.clock()
     assert mock.row().stopped_reason is None
@@ -67,6 +68,12 @@ def test_another_reason_has_to_be_given(mock: MockTest) -> None:
     assert page.error_beside("more") == "Write the reason in a few words."
     assert mock.row().ended_at is None
     stop(mock, reason="Another reason", more="The bell rang")
+    assert mock.row().stopped_reason == "The bell rang"
+
+
+def test_words_alone_are_another_reason(mock: MockTest) -> None:
+    mock.begin()
+    stop(mock, more="The bell rang")
     assert mock.row().stopped_reason == "The bell rang"
 
 

@@ -46,6 +46,12 @@ def test_the_board_leads_to_it(board: Board, mock: MockTest) -> None:
     assert mock.visitor.get(mock.start_path).heading == "Mock test: Lena Wren"
 
 
+def test_while_it_runs_the_board_leads_on(board: Board, mock: MockTest) -> None:
+    assert "Mock test: Lena Wren" in board.open().text
+    mock.begin()
+    assert "Go on with the mock test: Lena Wren" in board.open().text
+
+
 def test_it_begins_with_the_first_manoeuvre(mock: MockTest, people: Cast) -> None:
     page = mock.begin()
     row = mock.row()
@@ -65,7 +71,7 @@ def test_the_pass_rule_and_the_cautions_stand_before_it(mock: MockTest) -> None:
 def test_the_side_has_to_be_chosen(mock: MockTest, database: Database) -> None:
     action, values = beginning(mock)
     page = mock.visitor.post(action, values, status=422)
-    assert "Choose" in page.text
+    assert page.error_beside("side") == "Choose the side of the avoidance."
     assert how_many(database) == 0
 
 

@@ -50,6 +50,11 @@ def test_another_reason_is_in_the_instructors_own_words(board: Board, ridden: UU
     assert "Struck out: A dog ran across." in page.text
 
 
+def test_words_alone_are_another_reason(board: Board, ridden: UUID) -> None:
+    page = _strike(board, ridden, more="A dog ran across")
+    assert "Struck out: A dog ran across." in page.text
+
+
 @pytest.mark.parametrize(
     ("values", "field", "sentence"),
     [
