@@ -79,6 +79,7 @@ def test_a_failed_test_gives_its_reasons_cones_and_counts(mock: MockTest) -> Non
     assert "1 time: too slow, riding (Hazard avoidance to the left)" in faults
     assert "ridden again" not in faults
     legend = 1
+    assert "The oldest ride stands" not in page.text
     assert page.html.count('href="#cone-fallen"') == 1 + legend
     assert page.html.count('href="#cone-leaning"') == 7 + legend
 
