@@ -20,7 +20,7 @@ Visit = Callable[[str | None], Visitor]
 
 def test_my_sessions_of_today_lead_to_their_boards(visit: Visit, people: Cast) -> None:
     page = visit("instructor").get("/yard")
-    assert "08:00 to 11:00" in page.text
+    assert "08:00\u00a0to\u00a011:00" in page.html
     assert "Long yard, 1 rider" in page.text
     assert "Short yard" not in page.text
     assert f'href="/yard/sessions/{people.session}"' in page.html
