@@ -15,10 +15,19 @@ if TYPE_CHECKING:
 
 
 def create_app(config: Config | None = None) -> Flask:
-    """Build the web application; without a ``config`` it is read from the environment."""
+    """Build the web application; without a ``config`` it is read from the environment.
+
+    Then every command of ``python3 -m app`` is a ``flask --app app`` command too.
+    """
     import os
 
+    from app.commands import cli
     from app.config import from_env
     from app.web.factory import build
 
-    return build(config or from_env(os.environ))
+    if config is not None:
+        return build(config)
+    app = build(from_env(os.environ))
+    for name, command in cli.loaded().items():
+        app.cli.add_command(command, name)
+    return app

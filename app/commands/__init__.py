@@ -37,5 +37,11 @@ class LazyGroup(click.Group):
         command: click.Command = getattr(import_module(module), attribute)
         return command
 
+    def loaded(self) -> dict[str, click.Command]:
+        """All commands by name, each imported."""
+        context = click.Context(self)
+        found = {name: self.get_command(context, name) for name in self.list_commands(context)}
+        return {name: command for name, command in found.items() if command is not None}
+
 
 cli = LazyGroup(name="yardmark", help="Yardmark: the work of a riding school.")
