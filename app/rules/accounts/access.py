@@ -131,6 +131,7 @@ ACCESS: Mapping[str, Mapping[Role, Scope]] = {
     "diary.cancel_session": _DESK,
     "diary.book": _DESK,
     "diary.change_bike": _DESK,
+    "diary.ask_cancel_booking": _DESK,
     "diary.cancel_booking": _DESK,
     "diary.mark_here": _DESK,
     "diary.mark_not_here": _DESK,
@@ -143,6 +144,8 @@ ACCESS: Mapping[str, Mapping[Role, Scope]] = {
     "progress.flags": _STAFF,
     "progress.ready": _STAFF,
     "progress.how": _STAFF,
+    "progress.student_plan": _STAFF,
+    "progress.session_plan": _STAFF,
     # school
     "school.settings": _OWNER,
     "school.change_settings": _OWNER,

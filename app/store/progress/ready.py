@@ -90,7 +90,7 @@ def _judged(session: Session, names: Mapping[int, str], now: datetime) -> tuple[
     school = school_now(session)
     states = load_states(session, names, school.parameters)
     own, called = own_faults(session, names), manoeuvre_names(session)
-    coming, tests = coming_of(session, names, now), _tests_of(session, names, now)
+    coming, tests = coming_of(session, names, now), tests_of(session, names, now)
     if not school.parts:
         return ()
     found = []
@@ -101,7 +101,7 @@ def _judged(session: Session, names: Mapping[int, str], now: datetime) -> tuple[
     return tuple(sorted(found, key=lambda one: -one.outlook.ready.chance))
 
 
-def _tests_of(session: Session, ids: Iterable[int], now: datetime) -> dict[int, datetime]:
+def tests_of(session: Session, ids: Iterable[int], now: datetime) -> dict[int, datetime]:
     """The next module 1 test that each student has booked. One query."""
     found = session.execute(
         select(TestAppointmentRow.student_id, func.min(TestAppointmentRow.starts_at))

@@ -48,6 +48,7 @@ def flags() -> ResponseReturnValue:
     return page(
         "progress/flags.html",
         found=found,
+        session_id=wanted.session_id if found.students else None,
         choices=_choices(wanted, found),
         tabs=tabs(),
         earlier=_address(found.leaf.page - 1) if found.leaf.page > 1 else None,

@@ -1,0 +1,165 @@
+"""Practice plans for a student and for the riders of a session.
+
+A plan stands in its address, so that it can be changed, gone back from, passed on
+and printed, and nothing has to be kept: to change one is only to ask for another.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from typing import Any
+
+from flask import redirect, request, url_for
+from flask.typing import ResponseReturnValue
+
+from app.rules.progress import plans as rules
+from app.rules.progress.plan_values import Block, Plan
+from app.rules.progress.plan_words import (
+    block_words,
+    cautions,
+    outlook_words,
+    sits_out_words,
+    time_words,
+    why_words,
+)
+from app.rules.refusal import Refused
+from app.store.progress.planning import USUAL_MINUTES, Bench, session_bench, student_bench
+from app.web.context import now, reading, settings
+from app.web.pages import page
+from app.web.progress.plan_addresses import blocks_in, blocks_out, dropped_in, dropped_out
+from app.web.progress.routes import bp
+
+MINUTES = (60, 90, 120)
+
+CHANGES: Mapping[str, Callable[[Plan, int], Plan]] = {
+    "up": lambda plan, place: rules.move(plan, place, place - 1),
+    "down": lambda plan, place: rules.move(plan, place, place + 1),
+    "drop": rules.drop,
+    "pin": lambda plan, place: rules.pin(plan, place),
+    "unpin": lambda plan, place: rules.pin(plan, place, pinned=False),
+    "fill": lambda plan, _: rules.refill(plan),
+    "allow": rules.allow_again,
+}
+
+
+@dataclass(frozen=True, slots=True)
+class ShownBlock:
+    """One block in words; ``ways`` are what can be done with it: words and address."""
+
+    said: str
+    why: str
+    waits: tuple[str, ...]
+    cautions: tuple[str, ...]
+    begins: int
+    pinned: bool
+    ways: tuple[tuple[str, str], ...]
+
+
+@dataclass(frozen=True, slots=True)
+class ShownPlan:
+    """A plan in words, with the addresses of the plans it can be changed into."""
+
+    blocks: tuple[ShownBlock, ...]
+    outlooks: tuple[str, ...]
+    time: str
+    cautions: tuple[str, ...]
+    fill: str
+    dropped: tuple[tuple[str, str], ...]
+
+
+@bp.get("/students/<int:student_id>/plan")
+def student_plan(student_id: int) -> ResponseReturnValue:
+    """What one student could practise in an hour or two."""
+    minutes = request.args.get("minutes", default=int(USUAL_MINUTES), type=int)
+    minutes = minutes if minutes in MINUTES else int(USUAL_MINUTES)
+    bench = student_bench(reading(), student_id, float(minutes), now(), settings())
+    return _answer(bench, student_id=student_id, minutes=minutes)
+
+
+@bp.get("/progress/sessions/<int:session_id>/plan")
+def session_plan(session_id: int) -> ResponseReturnValue:
+    """What the riders of a session could practise together."""
+    bench = session_bench(reading(), session_id, now(), settings())
+    return _answer(bench, session_id=session_id)
+
+
+def _answer(bench: Bench, **of: int) -> ResponseReturnValue:
+    plan, refusal = _as_asked(bench)
+    change, place = request.args.get("do", ""), request.args.get("place", default=0, type=int)
+    if change in CHANGES and not refusal:
+        try:
+            return redirect(_address(CHANGES[change](plan, place), of), code=303)
+        except Refused as refused:
+            refusal = str(refused)
+    return page(
+        "progress/plan.html",
+        bench=bench,
+        plan=_shown(plan, bench, of),
+        refusal=refusal,
+        lengths=[(each, _bare(of | {"minutes": each})) for each in MINUTES],
+        minutes=of.get("minutes"),
+        back=url_for("progress.student", student_id=of["student_id"])
+        if "student_id" in of
+        else url_for("progress.flags", where=of["session_id"]),
+    )
+
+
+def _as_asked(bench: Bench) -> tuple[Plan, str]:
+    """The plan of the address, or a new one; and why the one asked for cannot be."""
+    picks = blocks_in(request.args.get("blocks", ""))
+    if picks is None:
+        return rules.draw_up(bench.ground, bench.trainees), ""
+    try:
+        dropped = dropped_in(request.args.get("dropped", ""))
+        return rules.replan(bench.ground, bench.trainees, picks, dropped), ""
+    except Refused as refused:
+        return rules.draw_up(bench.ground, bench.trainees), str(refused)
+
+
+def _shown(plan: Plan, bench: Bench, of: Mapping[str, int]) -> ShownPlan:
+    last = len(plan.blocks) - 1
+    return ShownPlan(
+        blocks=tuple(
+            _block(one, place, last, plan, bench, of) for place, one in enumerate(plan.blocks)
+        ),
+        outlooks=tuple(outlook_words(one, bench.riders[one.rider_id]) for one in plan.outlooks),
+        time=time_words(plan),
+        cautions=cautions(plan),
+        fill=_address(plan, of, do="fill"),
+        dropped=tuple(
+            (bench.variants[each], _address(plan, of, do="allow", place=each))
+            for each in sorted(plan.left_out)
+            if each in bench.variants
+        ),
+    )
+
+
+def _block(
+    block: Block, place: int, last: int, plan: Plan, bench: Bench, of: Mapping[str, int]
+) -> ShownBlock:
+    ways = [("Earlier", "up")] if place else []
+    ways += [("Later", "down")] if place < last else []
+    ways += [("Let go", "unpin") if block.pinned else ("Pin", "pin"), ("Drop", "drop")]
+    return ShownBlock(
+        said=block_words(block, bench.variants),
+        why=why_words(block, bench.riders),
+        waits=tuple(sits_out_words(one, bench.riders, bench.manoeuvres) for one in block.sits_out),
+        cautions=bench.cautions[block.option.variant_id],
+        begins=round(block.begins),
+        pinned=block.pinned,
+        ways=tuple((words, _address(plan, of, do=do, place=place)) for words, do in ways),
+    )
+
+
+def _address(plan: Plan, of: Mapping[str, int], **change: Any) -> str:
+    kept = {"blocks": blocks_out(plan), "dropped": dropped_out(plan) or None}
+    return url_for(_endpoint(), **of, **kept, **change)  # type: ignore[arg-type]
+
+
+def _bare(of: dict[str, Any]) -> str:
+    return url_for(_endpoint(), **of)
+
+
+def _endpoint() -> str:
+    return request.endpoint or ""

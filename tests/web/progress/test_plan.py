@@ -1,0 +1,163 @@
+"""Practice plans: drawn up, changed by the instructor, then each refusal."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable
+
+import pytest
+from flask import Flask
+
+from app.store.database import Database
+from app.store.diary.tables import BookingRow
+from app.store.yards.tables import YardRow
+from tests.support.cast import Cast
+from tests.support.client import Page, Visitor
+from tests.support.queries import counted
+from tests.support.riding import ride_often
+
+Visit = Callable[..., Visitor]
+
+
+@pytest.fixture
+def start(visit: Visit, database: Database, people: Cast) -> tuple[Visitor, Page]:
+    """Ines before a plan for Lena, who has ridden."""
+    ride_often(database, people, sessions=3, rides=4)
+    ines = visit("instructor")
+    return ines, ines.get(f"/students/{people.learner}/plan?minutes=90")
+
+
+def blocks(page: Page) -> list[str]:
+    """The blocks in their order, without the pins."""
+    plan = next(node for node in page.tree.iter("ol") if node.get("class") == "plan")
+    heads = ["".join(node.itertext()) for node in plan.iter("h2")]
+    return [head.replace(" (pinned)", "").split(",")[0] for head in heads]
+
+
+def follow(visitor: Visitor, page: Page, words: str, number: int = 0) -> Page:
+    """Follow the link with these words of one block, numbered from 0 among such links."""
+    found = [a for a in page.tree.iter("a") if "".join(a.itertext()).startswith(words)]
+    return visitor.get(found[number].get("href") or "")
+
+
+def test_a_plan_for_a_student_says_what_why_and_with_which_care(
+    start: tuple[Visitor, Page],
+) -> None:
+    _, page = start
+    assert page.heading == "Practice plan"
+    assert len(blocks(page)) > 2
+    for words in (
+        "Lena Wren; Long yard.",
+        "of 90 minutes planned",
+        "For Lena Wren, ",
+        "Take care:",
+        "A plan is advice. The instructor decides what is ridden",
+        "They are no promise.",
+    ):
+        assert words in page.text
+
+
+def test_blocks_are_moved_and_the_numbers_follow(start: tuple[Visitor, Page]) -> None:
+    visitor, page = start
+    before = blocks(page)
+    moved = follow(visitor, page, "Later")
+    assert blocks(moved) == [before[1], before[0], *before[2:]]
+    assert "do=" not in moved.path
+    assert blocks(follow(visitor, moved, "Earlier")) == before
+
+
+def test_a_pinned_block_stays_when_the_plan_is_filled_up(start: tuple[Visitor, Page]) -> None:
+    visitor, page = start
+    last = len(blocks(page)) - 1
+    pinned = follow(visitor, page, "Pin", last)
+    assert pinned.text.count("(pinned)") == 1
+    filled = follow(visitor, follow(visitor, pinned, "Drop"), "Fill up")
+    assert filled.text.count("(pinned)") == 1
+    assert blocks(page)[last] in blocks(filled)
+    assert "(pinned)" not in follow(visitor, filled, "Let go").text
+
+
+def test_a_dropped_block_is_not_planned_again_until_it_is_allowed(
+    start: tuple[Visitor, Page],
+) -> None:
+    visitor, page = start
+    gone = blocks(page)[0]
+    dropped = follow(visitor, follow(visitor, page, "Drop"), "Fill up")
+    assert gone not in blocks(dropped)
+    assert f"Dropped: {gone}" in dropped.text
+    allowed = follow(visitor, dropped, f"allow {gone} again")
+    assert "Dropped:" not in allowed.text
+
+
+def test_a_change_that_cannot_be_is_refused_and_the_plan_stays(
+    start: tuple[Visitor, Page], people: Cast
+) -> None:
+    visitor, page = start
+    kept = follow(visitor, page, "Pin")
+    asked = visitor.get(f"{kept.path}&do=up&place=0")
+    assert "The plan has changed: there is no such block in it." in asked.text
+    assert blocks(asked) == blocks(kept)
+
+
+def test_the_riders_of_a_session_share_one_plan(
+    visit: Visit, database: Database, people: Cast
+) -> None:
+    ride_often(database, people, sessions=2, rides=3)
+    visitor = visit("owner")
+    flags = visitor.get(f"/progress/flags?where={people.session}")
+    page = follow(visitor, flags, "Plan this session")
+    assert "Lena Wren; Long yard, Thu 26 Nov 2026, 08:00." in page.text
+    assert "of 180 minutes planned" in page.text
+
+
+def test_what_may_no_longer_be_ridden_is_said_and_planned_anew(
+    start: tuple[Visitor, Page], database: Database, people: Cast
+) -> None:
+    visitor, page = start
+    kept = follow(visitor, page, "Pin")
+    for row in ("speed_run", "avoidance_left"):
+        with database.writing() as session:
+            setattr(session.get_one(YardRow, people.yard), row, False)
+    asked = visitor.get(re.sub(r"blocks=[^&]*", "blocks=999x2", kept.path))
+    assert "That cannot be ridden here today." in asked.text
+    assert "Hazard avoidance" not in " ".join(blocks(asked))
+
+
+@pytest.mark.parametrize("asked", ["minutes=5000", "blocks=x", "do=burn&place=x", "dropped=x.y"])
+def test_what_is_asked_for_in_vain_changes_nothing(
+    start: tuple[Visitor, Page], people: Cast, asked: str
+) -> None:
+    visitor, _ = start
+    plain = visitor.get(f"/students/{people.learner}/plan")
+    assert blocks(visitor.get(f"/students/{people.learner}/plan?{asked}")) == blocks(plain)
+
+
+def test_nobody_booked_is_said(visit: Visit, database: Database, people: Cast) -> None:
+    with database.writing() as session:
+        session.delete(session.get_one(BookingRow, people.booking))
+    page = visit("desk").get(f"/progress/sessions/{people.session}/plan")
+    assert "Nothing is planned" in page.text
+
+
+def test_a_student_may_not_see_it(visit: Visit, people: Cast) -> None:
+    for path in (f"/students/{people.learner}/plan", f"/progress/sessions/{people.session}/plan"):
+        visit("learner").get(path, status=403)
+
+
+def test_who_and_what_is_not_there_is_not_found(visit: Visit) -> None:
+    visitor = visit("desk")
+    visitor.get("/students/999/plan", status=404)
+    visitor.get("/progress/sessions/999/plan", status=404)
+
+
+def test_its_queries_do_not_grow(
+    visit: Visit, app: Flask, database: Database, people: Cast
+) -> None:
+    visitor = visit("instructor")
+    numbers = []
+    for _ in range(2):
+        ride_often(database, people, sessions=2, rides=3)
+        with counted(app.extensions["yardmark_database"]) as seen:
+            visitor.get(f"/students/{people.learner}/plan")
+        numbers.append(len(seen))
+    assert numbers[0] == numbers[1] <= 27
