@@ -145,11 +145,18 @@ def _block(
         said=block_words(block, bench.variants),
         why=why_words(block, bench.riders),
         waits=tuple(sits_out_words(one, bench.riders, bench.manoeuvres) for one in block.sits_out),
-        cautions=bench.cautions[block.option.variant_id],
+        cautions=_cautions(plan, place, bench),
         begins=round(block.begins),
         pinned=block.pinned,
         ways=tuple((words, _address(plan, of, do=do, place=place)) for words, do in ways),
     )
+
+
+def _cautions(plan: Plan, place: int, bench: Bench) -> tuple[str, ...]:
+    """The manoeuvre's own cautions, where it comes for the first time in the plan."""
+    before = {block.option.manoeuvre_id for block in plan.blocks[:place]}
+    option = plan.blocks[place].option
+    return () if option.manoeuvre_id in before else bench.cautions[option.variant_id]
 
 
 def _address(plan: Plan, of: Mapping[str, int], **change: Any) -> str:
