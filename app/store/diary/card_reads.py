@@ -23,7 +23,7 @@ from app.store.people.reads import StudentRecord, student
 from app.store.people.tables import StudentRow
 from app.store.yards.tables import BikeRow
 
-SOONEST = 12
+SOONEST = 6
 SHOWN = 40
 
 

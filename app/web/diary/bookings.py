@@ -66,6 +66,21 @@ def change_bike(booking_id: int) -> ResponseReturnValue:
     return answer("diary/change_bike.html", form=form, shown=shown, place=place, student=student)
 
 
+@bp.get("/bookings/<int:booking_id>/cancel")
+def ask_cancel_booking(booking_id: int) -> ResponseReturnValue:
+    """Show what giving a place up would end."""
+    place = reads.booked_place(context.reading(), booking_id)
+    shown = reads.session_page(context.reading(), place.session_id)
+    open_still = place.state is BookingState.BOOKED and shown.line.ends_at > context.now()
+    return page(
+        "diary/cancel_booking.html",
+        place=place,
+        shown=shown,
+        open_still=open_still,
+        notice_hours=context.settings().notice_hours,
+    )
+
+
 @bp.post("/bookings/<int:booking_id>/cancel")
 def cancel_booking(booking_id: int) -> ResponseReturnValue:
     """Give a place up."""

@@ -6,7 +6,7 @@ from datetime import timedelta
 
 from flask.typing import ResponseReturnValue
 
-from app.rules.diary.clock import monday_of
+from app.rules.diary.clock import day_of, monday_of
 from app.store.diary import card_reads, reads
 from app.web import context
 from app.web.diary.blueprint import bp
@@ -47,4 +47,6 @@ def day() -> ResponseReturnValue:
 def card(student_id: int) -> ResponseReturnValue:
     """Everything that the desk sees of a student."""
     card = card_reads.card(context.reading(), student_id, context.now(), context.zone())
-    return page("diary/card.html", card=card)
+    last = card.soonest[-1].starts_at if card.soonest else context.now()
+    last_week = monday_of(day_of(last, context.zone()))
+    return page("diary/card.html", card=card, last_week=last_week)

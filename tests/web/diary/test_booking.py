@@ -135,7 +135,9 @@ def test_a_booking_is_cancelled_and_the_desk_hears_whether_that_was_late(
 ) -> None:
     training = add_session(database, people)
     made = book(database, training, people.learner, people.bike)
-    page = visit("desk").send(f"/sessions/{training}", action=f"/bookings/{made}/cancel")
+    desk, asks = visit("desk"), f"/bookings/{made}/cancel"
+    assert _first_link(desk.get(f"/sessions/{training}"), "Cancel the booking") == asks
+    page = desk.send(asks, action=asks)
     assert "late: with less than 48 hours’ notice" in page.text
     assert "cancelled, late" in page.text
     assert booking(database, made).cancelled_by == people.desk
@@ -143,11 +145,13 @@ def test_a_booking_is_cancelled_and_the_desk_hears_whether_that_was_late(
 
 def test_a_stale_page_changes_nothing(visit: Visit, database: Database, people: Cast) -> None:
     desk = visit("desk")
-    page = desk.get(f"/sessions/{people.session}")
-    desk.submit(page, action=f"/bookings/{people.booking}/here")
+    page = desk.get(f"/bookings/{people.booking}/cancel")
+    desk.send(f"/sessions/{people.session}", action=f"/bookings/{people.booking}/here")
     answer = desk.submit(page, action=f"/bookings/{people.booking}/cancel", status=409)
     assert "Someone changed this since you opened it." in answer.text
     assert booking(database, people.booking).state is BookingState.ATTENDED
+    again = desk.get(f"/bookings/{people.booking}/cancel")
+    assert "cannot be cancelled any more. It is here." in again.text
 
 
 def test_who_came_is_marked_and_can_be_corrected(
@@ -185,6 +189,7 @@ def test_a_booking_that_is_not_there_is_not_found(visit: Visit, verb: str) -> No
     desk = visit("desk")
     sent = {"csrf_token": _token(desk.get("/desk")), "version": "1"}
     desk.post(f"/bookings/999/{verb}", sent, status=404)
+    desk.get("/bookings/999/cancel", status=404)
 
 
 def test_a_full_school_asks_no_more_of_the_database(
@@ -240,7 +245,7 @@ def test_the_bike_of_a_booking_given_up_is_not_changed(
 ) -> None:
     desk = visit("desk")
     page = desk.get(f"/bookings/{people.booking}/bike")
-    desk.send(f"/sessions/{people.session}", action=f"{people.booking}/cancel")
+    desk.send(f"/bookings/{people.booking}/cancel", action="/cancel")
     stale = desk.submit(page, {"bike_id": "0"}, status=422)
     assert "Someone changed this" in stale.text
     gone = desk.send(f"/bookings/{people.booking}/bike", {"bike_id": "0"}, status=422)

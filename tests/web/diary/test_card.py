@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from datetime import date
+from datetime import date, timedelta
 
 from sqlalchemy import update
 
@@ -12,7 +12,7 @@ from app.store.people.tables import StudentRow
 from tests.support.cast import Cast
 from tests.support.client import Visitor
 from tests.support.clock import Clock
-from tests.support.diary import add_session, book
+from tests.support.diary import TOMORROW, add_session, add_students, book
 
 Visit = Callable[[str | None], Visitor]
 
@@ -36,11 +36,34 @@ def test_the_soonest_place_has_the_keyboard(visit: Visit, database: Database, pe
     assert focused.get("href") == f"/sessions/{training}/book/{people.learner}"
 
 
+def test_six_places_are_offered_and_the_week_has_more(
+    visit: Visit, database: Database, people: Cast
+) -> None:
+    made = [add_session(database, people, day=TOMORROW + timedelta(days=n)) for n in range(7)]
+    page = visit("desk").get(f"/students/{people.learner}")
+    links = [a.get("href") or "" for a in page.tree.iter("a")]
+    offered = [link for link in links if link.endswith(f"/book/{people.learner}")]
+    assert offered == [f"/sessions/{n}/book/{people.learner}" for n in made[:6]]
+    assert "/sessions?on=2026-11-30" in links
+    assert "More in the week of Mon 30 Nov 2026" in page.text
+
+
+def test_without_an_email_the_card_leads_to_the_record(visit: Visit, database: Database) -> None:
+    [new] = add_students(database, 1)
+    page = visit("desk").get(f"/students/{new}")
+    assert "An invitation needs an email on file." in page.text
+    assert f'href="/students/{new}/edit#email"' in page.html
+
+
 def test_a_booking_is_cancelled_from_the_card(
     visit: Visit, database: Database, people: Cast
 ) -> None:
     made = book(database, add_session(database, people), people.learner, people.bike)
-    page = visit("desk").send(f"/students/{people.learner}", action=f"/bookings/{made}/cancel")
+    desk, asks = visit("desk"), f"/bookings/{made}/cancel"
+    assert f'href="{asks}"' in desk.get(f"/students/{people.learner}").html
+    page = desk.get(asks)
+    assert page.heading == "Cancel the booking of Lena Wren"
+    page = desk.submit(page, action=asks)
     assert "The booking of Lena Wren is cancelled" in page.text
 
 
