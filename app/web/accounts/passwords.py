@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from flask import redirect, request, url_for
+from flask import request
 from flask.typing import ResponseReturnValue
 
 from app.store.accounts import links, passwords
@@ -12,7 +12,7 @@ from app.web.accounts.addresses import by_email, nonce_in
 from app.web.accounts.blueprint import bp
 from app.web.accounts.forms import AskForm, NewPasswordForm
 from app.web.accounts.mail import send_soon
-from app.web.pages import page
+from app.web.pages import done, page
 
 
 @bp.route("/forgotten", methods=["GET", "POST"])
@@ -53,6 +53,6 @@ def one_time_link(token: str) -> ResponseReturnValue:
         )
         if new_token is not None:
             visitors.welcome(new_token)
-            return redirect(url_for("homes.front"), code=303)
+            return done("Your password is set.", "homes.front")
     status = 422 if request.method == "POST" else 200
     return page("accounts/one_time_link.html", status=status, form=form, link=link, token=token)

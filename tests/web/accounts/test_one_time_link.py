@@ -33,7 +33,7 @@ def test_a_link_lets_a_person_choose_a_password_and_signs_them_in(
     path, visitor = shown_link(visit, people.learner_account), visit()
     page = visitor.get(path)
     assert EMAILS["learner"] in page.text
-    visitor.submit(page, {"password": NEW})
+    assert "Your password is set." in visitor.submit(page, {"password": NEW}).text
     assert "Lena Wren" in visitor.get("/me").text
     visit().send("/sign-in", {"email": EMAILS["learner"], "password": NEW})
 
