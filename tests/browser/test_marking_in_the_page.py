@@ -20,7 +20,7 @@ pytestmark = pytest.mark.browser
 
 SPEEDS = (None, 0.0, 27.9, 28.9, 29.0, 29.9, 30.0, 47.9, 48.0, 49.9, 49.96, 50.0, 51.4)
 LEASTS = (None, 30.0, 50.0)
-FAULTS = (
+FAULTS: tuple[list[tuple[str, str, str | None]], ...] = (
     [],
     [("stall", "riding", None)],
     [("cone_touched", "serious", "left"), ("foot_down", "riding", None)],
