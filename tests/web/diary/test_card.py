@@ -51,7 +51,7 @@ def test_six_places_are_offered_and_the_week_has_more(
 def test_without_an_email_the_card_leads_to_the_record(visit: Visit, database: Database) -> None:
     [new] = add_students(database, 1)
     page = visit("desk").get(f"/students/{new}")
-    assert "An invitation needs an email on file." in page.text
+    assert "An invitation needs an email on file" in page.text
     assert f'href="/students/{new}/edit#email"' in page.html
 
 
