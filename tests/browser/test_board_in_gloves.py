@@ -11,6 +11,7 @@ from playwright.sync_api import Page, expect
 from app.rules.accounts.roles import Role
 from tests.browser.conftest import Sitting
 from tests.browser.devices import TABLET, Device
+from tests.browser.pages.yard import Yard
 
 pytestmark = pytest.mark.browser
 
@@ -37,6 +38,8 @@ def board(request: pytest.FixtureRequest, sit_down: Sitting) -> Page:
     page = sit_down(Role.INSTRUCTOR, device)
     page.goto("/yard")
     page.locator("main a.press").first.tap()
+    Yard(page).check_safety()  # then its notice goes with the next page
+    page.reload()
     keys = page.get_by_role("navigation", name="Manoeuvres")
     keys.get_by_role("link", name="Emergency stop").tap()
     expect(page.get_by_role("heading", name="Emergency stop")).to_be_visible()

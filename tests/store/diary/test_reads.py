@@ -44,7 +44,7 @@ SCREENS: dict[str, tuple[int, Read]] = {
     "board": (2, lambda s, _: reads.board(s, TOMORROW, LONDON)),
     "session": (2, lambda s, people: reads.session_page(s, people.session)),
     "card": (4, lambda s, people: card_reads.card(s, people.learner, START, LONDON)),
-    "look": (3, lambda s, _: attention.attention(s, START + timedelta(days=5), LONDON)),
+    "look": (4, lambda s, _: attention.attention(s, START + timedelta(days=5), LONDON)),
 }
 
 
