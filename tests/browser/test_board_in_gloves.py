@@ -43,6 +43,8 @@ def board(request: pytest.FixtureRequest, sit_down: Sitting) -> Page:
     keys = page.get_by_role("navigation", name="Manoeuvres")
     keys.get_by_role("link", name="Emergency stop").tap()
     expect(page.get_by_role("heading", name="Emergency stop")).to_be_visible()
+    live = page.get_by_role("button", name="Clean", exact=True)
+    expect(live).to_have_attribute("type", "button")  # the scripts have taken the board over
     return page
 
 
@@ -66,7 +68,7 @@ def test_every_control_is_large_and_stands_apart(board: Page) -> None:
 def test_what_a_ride_is_recorded_with_is_on_the_screen_at_once(board: Page) -> None:
     screen = board.viewport_size
     assert screen is not None
-    for place in (".riders", ".undo", ".is-keys", ".record", ".mores"):
+    for place in (".riders", ".undo", ".is-keys", ".record", ".tick.is-fault"):
         box = board.locator(place).first.bounding_box()
         assert box is not None
         assert box["y"] + box["height"] <= screen["height"], place
@@ -103,7 +105,11 @@ def test_undo_stays_where_it_was_and_a_second_tap_there_does_nothing(board: Page
     place = board.locator(".undo").bounding_box()
     board.get_by_role("button", name="Clean", exact=True).tap()
     undo = board.get_by_role("button", name="Take back")
+    expect(undo).to_be_visible()
     assert undo.bounding_box() == place
     undo.tap()
-    expect(board.get_by_text("Nothing to take back")).to_be_visible()
-    assert board.locator(".undo").bounding_box() == place
+    empty = board.locator(".undo").filter(has_text="Nothing to take back")
+    expect(empty).to_be_visible()
+    expect(board.get_by_text("All sent")).to_be_visible()  # after which nothing is drawn again
+    board.wait_for_load_state("networkidle")
+    assert empty.bounding_box(timeout=5000) == place
