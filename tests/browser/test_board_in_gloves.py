@@ -68,7 +68,7 @@ def test_every_control_is_large_and_stands_apart(board: Page) -> None:
 def test_what_a_ride_is_recorded_with_is_on_the_screen_at_once(board: Page) -> None:
     screen = board.viewport_size
     assert screen is not None
-    for place in (".riders", ".undo", ".is-keys", ".record", ".tick.is-fault"):
+    for place in (".riders", ".undo", ".is-keys", ".record", ".mores"):
         box = board.locator(place).first.bounding_box()
         assert box is not None
         assert box["y"] + box["height"] <= screen["height"], place

@@ -18,6 +18,9 @@ const PLACES = `yardmark-places-${data.session}`;
 
 let riders = standing(data, []);
 let speed = null;
+const sent = {
+  rider: Number(main.querySelector("[name=rider]")?.value), mock: main.querySelector("a[href*='/mock-test']")?.textContent,
+};
 let busy = false;
 const at = place();
 
@@ -105,7 +108,8 @@ function drawLinks() {
   const mock = main.querySelector("a[href*='/mock-test']");
   if (mock) {
     mock.href = `/yard/sessions/${data.session}/riders/${at.rider}/mock-test`;
-    mock.textContent = `Mock test: ${rider().name}`;
+    // Only the page as sent knows of a mock test that is running, and only of its own rider's.
+    mock.textContent = at.rider === sent.rider ? sent.mock : `Mock test: ${rider().name}`;
   }
   for (const link of document.querySelectorAll(".ways a, .is-due, .yard-band a[href*='rider=']")) {
     link.href = link.getAttribute("href").replace(/rider=\d+/, `rider=${at.rider}`);
@@ -131,7 +135,7 @@ function drawForm() {
       again(rider(), variant().id) ? h("label", { class: "chip" }, second, h("span", {}, "Second try")) : null),
     h("div", { class: `record${speed ? " is-timed" : ""}` }, speed?.element,
       big("Clean", "clean"), big("Record the fault", "clean is-record")),
-    ...ticks(offers()));
+    ...ticks(offers(), speed?.watch ?? null));
   drawStrip();
 }
 

@@ -5,11 +5,11 @@ import { h } from "./dom.js";
 const SOURCES = [["gate", "Gate"], ["radar", "Radar or GPS"], ["dial", "Dial"], ["none", "Not measured"]];
 const kept = { usual: "gate", metres: 7.5 };
 
-// The control; .value() is { kmh, source } with null for not measured.
+// The control and, apart from it, the stopwatch; .value() is { kmh, source } with null for not measured.
 export function speedControl({ least, share, secondTry }) {
   const figure = h("input", {
     id: "speed", name: "speed", type: "number", inputmode: "decimal", step: "1", min: "0", max: "150",
-    "aria-describedby": "speed-help speed-rule",
+    "aria-describedby": "speed-rule",
   });
   const radios = SOURCES.map(([value, words]) => {
     const input = h("input", { type: "radio", name: "source", value, checked: value === "none", onchange: chosen });
@@ -55,13 +55,12 @@ export function speedControl({ least, share, secondTry }) {
   const element = h("div", { class: "speed" },
     h("div", { class: "stepper" },
       h("label", { for: "speed" }, "Speed ", h("span", { class: "stepper-unit" }, "km/h")),
-      h("p", { class: "small", id: "speed-help" }, `Minimum ${least} km/h`),
+      rule,
       h("div", { class: "stepper-row" }, button("−", "1 less", -1), figure, button("+", "1 more", 1))),
-    h("fieldset", { class: "chips" }, h("legend", {}, "Speed from"), radios),
-    rule,
-    stopwatch((kmh) => { figure.value = String(kmh); kept.usual = "gate"; pick("gate"); say(); }));
+    h("fieldset", { class: "chips" }, h("legend", {}, "Speed from"), radios));
+  const watch = stopwatch((kmh) => { figure.value = String(kmh); kept.usual = "gate"; pick("gate"); say(); });
   say();
-  return { element, value, say };
+  return { element, watch, value, say };
 }
 
 // Start at the first line of the gate, stop at the second: the mean speed between them.

@@ -32,7 +32,8 @@ function fold(words, keys, first) {
   return keys.length ? h("details", { class: "more" }, h("summary", { class: "press" }, words), grid(keys, first)) : null;
 }
 
-export function ticks(offers) {
+// The grid of faults, their severities, and what is one tap away; watch is the stopwatch or null.
+export function ticks(offers, watch) {
   const keys = keysOf(offers);
   const faults = keys.filter((key) => key.severity !== "remark");
   const remarks = keys.filter((key) => key.severity === "remark");
@@ -41,7 +42,7 @@ export function ticks(offers) {
     ...faults.map((key, i) => severity(key, i + 1)),
     h("div", { class: "mores" },
       fold("More faults", faults.slice(IN_SIGHT), IN_SIGHT + 1),
-      fold("Remarks, not faults", remarks, faults.length + 1)),
+      fold("Remarks, not faults", remarks, faults.length + 1), watch),
   ];
 }
 
