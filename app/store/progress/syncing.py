@@ -18,6 +18,7 @@ from app.store.database import Database, Lock
 from app.store.progress.states import evidence_of, parameters, rebuild_one, take_in
 from app.store.riding.recording import RideBook, strike
 from app.store.riding.tables import AttemptRow
+from app.store.riding.tablet_order import in_tablet_order
 from app.store.riding.waiting_strikes import apply_waiting, keep_waiting
 
 _NOT_YOURS = "That ride is another instructor's, so it cannot be struck out here."
@@ -41,7 +42,7 @@ def take_items(
 ) -> tuple[ItemAnswer, ...]:
     """The same in the caller's transaction."""
     intake = _Intake(session, by, now)
-    answers = tuple(intake.answer(item) for item in items)
+    answers = tuple(intake.answer(item) for item in in_tablet_order(session, items, now))
     intake.count()
     return answers
 

@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections import defaultdict
 from dataclasses import dataclass
 from datetime import date, datetime, time, timedelta
-from uuid import UUID
 from zoneinfo import ZoneInfo
 
 from sqlalchemy import ColumnElement, Row, Select, func, select
@@ -239,23 +238,3 @@ def _times_used(session: Session, manoeuvre: str) -> dict[str, int]:
         .group_by(FaultKindRow.code)
     )
     return {row.code: row.uses for row in session.execute(query)}
-
-
-def load_ride(
-    session: Session, attempt_id: UUID, instructor_id: int | None, zone: ZoneInfo
-) -> tuple[RideLine, str]:
-    """One ride and its rider's name, of this instructor's sessions unless None. Raises Missing."""
-    query = (
-        select(AttemptRow)
-        .join(SessionRow, AttemptRow.session_id == SessionRow.id)
-        .where(AttemptRow.id == attempt_id)
-    )
-    if instructor_id is not None:
-        query = query.where(SessionRow.instructor_id == instructor_id)
-    found = ride_lines(session, query, load_course(session), zone)
-    if not found:
-        raise Missing(f"ride {attempt_id}")
-    name = session.scalars(
-        select(StudentRow.name).where(StudentRow.id == found[0].student_id)
-    ).one()
-    return found[0], name

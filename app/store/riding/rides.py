@@ -13,6 +13,7 @@ from sqlalchemy import Select, select
 from sqlalchemy.orm import Session
 
 from app.rules.riding.cones import cone, fault_words, judged_words, ride_words
+from app.rules.riding.tablet_order import clock_words
 from app.rules.riding.values import Cone, Outcome, SeenFault, Severity
 from app.rules.words import date_words
 from app.store.riding.course import Course
@@ -24,7 +25,8 @@ class RideLine:
     """One ride. ``words`` say its date and its cone; ``faults`` are its faults, worst first.
 
     ``said`` is what it comes to, without the shape of its cone, and ``judged`` what it
-    came to in pieces, as if it had not been struck out.
+    came to in pieces, as if it had not been struck out. ``clock`` says that the tablet's
+    clock was wrong, where it was.
     """
 
     attempt_id: UUID
@@ -43,6 +45,7 @@ class RideLine:
     said: str
     judged: tuple[str, ...]
     faults: tuple[str, ...]
+    clock: str
 
     @property
     def counts(self) -> bool:
@@ -97,4 +100,5 @@ def _line(row: AttemptRow, seen: Iterable[SeenFault], course: Course, zone: Zone
         said=said.partition(": ")[2],
         judged=tuple(judged_words(row.outcome, faults, course.fault_names)),
         faults=tuple(fault_words(fault, course.fault_names) for fault in faults),
+        clock=clock_words(row.skew_seconds),
     )

@@ -153,7 +153,7 @@ class AttemptRow(Base):
     """One ride of one variant. Its id is made where it is recorded; it is never deleted.
 
     ``tablet`` and ``tablet_seq`` say which queue it came through, null for a form.
-    ``ridden_at`` is put right already where the tablet's clock was ``skew_seconds`` ahead.
+    ``ridden_at`` is put right already: the tablet's clock showed ``skew_seconds`` more.
     """
 
     __tablename__ = "attempts"
@@ -165,6 +165,7 @@ class AttemptRow(Base):
         ),
         Index(None, "student_id", "ridden_at"),
         Index(None, "session_id", "student_id"),
+        Index(None, "tablet", "tablet_seq"),
     )
 
     id: Mapped[UUID] = mapped_column(Uuid, primary_key=True)

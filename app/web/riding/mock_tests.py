@@ -17,9 +17,10 @@ from app.store.progress import writes
 from app.store.riding import mock_reads, mock_writes
 from app.store.riding import safety as safety_store
 from app.store.riding.around import load_around
-from app.store.riding.board import Board, BoardRider, load_board, load_ride, offers_by_use
+from app.store.riding.board import Board, BoardRider, load_board, offers_by_use
 from app.store.riding.course import CourseVariant
 from app.store.riding.mock_reads import MockTest
+from app.store.riding.one_ride import load_ride
 from app.web import context
 from app.web.pages import page, refused
 from app.web.riding import views
@@ -183,7 +184,7 @@ def undo_in_mock_test(mock_test_id: UUID) -> ResponseReturnValue:
 
 def _take_back(test: MockTest, form: TakeBackForm) -> bool:
     named = number(form.attempt_id.data)
-    ride, _rider = load_ride(context.reading(), named, _own(), context.zone())
+    ride = load_ride(context.reading(), named, _own(), context.zone()).line
     if not ride.counts:
         return True
     if test.ended_at is not None:

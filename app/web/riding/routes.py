@@ -17,6 +17,7 @@ from app.store.progress import writes
 from app.store.riding import board as boards
 from app.store.riding.around import load_around
 from app.store.riding.mock_reads import running_test
+from app.store.riding.one_ride import load_ride
 from app.web import context
 from app.web.pages import done, page, refused
 from app.web.riding import views
@@ -151,7 +152,7 @@ def _back(view: views.BoardView, source: str | None) -> str:
 @bp.post("/yard/rides/<uuid:attempt_id>/undo")
 def undo(attempt_id: UUID) -> ResponseReturnValue:
     """Take back a ride that was recorded a moment ago."""
-    ride, _rider = boards.load_ride(context.reading(), attempt_id, _own(), context.zone())
+    ride = load_ride(context.reading(), attempt_id, _own(), context.zone()).line
     reason = writes.TAKEN_BACK
     writes.strike_out(context.database(), context.actor(), attempt_id, reason, context.now())
     onward = url_for(
@@ -166,19 +167,19 @@ def undo(attempt_id: UUID) -> ResponseReturnValue:
 @bp.get("/yard/rides/<uuid:attempt_id>")
 def ride(attempt_id: UUID) -> ResponseReturnValue:
     """One ride, with what was seen, and the way to strike it out."""
-    found, rider = boards.load_ride(context.reading(), attempt_id, _own(), context.zone())
-    return page("riding/ride.html", ride=found, rider=rider, form=StrikeForm())
+    found = load_ride(context.reading(), attempt_id, _own(), context.zone())
+    return page("riding/ride.html", found=found, form=StrikeForm())
 
 
 @bp.post("/yard/rides/<uuid:attempt_id>/strike-out")
 def strike_out(attempt_id: UUID) -> ResponseReturnValue:
     """Strike a ride out with a reason; it stays in sight and stops counting."""
-    found, rider = boards.load_ride(context.reading(), attempt_id, _own(), context.zone())
+    found = load_ride(context.reading(), attempt_id, _own(), context.zone())
     form = StrikeForm()
     if form.validate_on_submit() and form.saved(lambda: _strike(attempt_id, form.words())):
         return done("Struck out. The ride stays in sight and no longer counts.", "riding.ride",
                     attempt_id=attempt_id)  # fmt: skip
-    return refused("riding/ride.html", ride=found, rider=rider, form=form)
+    return refused("riding/ride.html", found=found, form=form)
 
 
 def _strike(attempt_id: UUID, reason: str) -> UUID:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 from datetime import timedelta
-from uuid import UUID, uuid4
+from uuid import UUID
 from zoneinfo import ZoneInfo
 
 import pytest
@@ -20,7 +20,6 @@ from app.store.diary.tables import BookingRow, SessionRow
 from app.store.riding.board import (
     STRIP,
     load_board,
-    load_ride,
     offers_by_use,
     sessions_of,
     strip_of,
@@ -138,20 +137,6 @@ def test_the_strip_holds_the_last_rides_of_one_variant_oldest_first(
     assert len(strip) == STRIP
     assert [ride.ridden_at for ride in strip] == sorted(ride.ridden_at for ride in strip)
     assert strip[-1].outcome is Outcome.SERIOUS
-
-
-def test_one_ride_is_found_by_the_instructor_of_its_session_and_by_no_other(
-    either: Database, people: Cast, ines: Actor
-) -> None:
-    one = ride(either, people)
-    keep(either, ines, one)
-    with either.reading() as session:
-        found, name = load_ride(session, one.attempt_id, people.instructor, ZONE)
-        assert (found.attempt_id, name) == (one.attempt_id, "Lena Wren")
-        with pytest.raises(Missing):
-            load_ride(session, one.attempt_id, people.other_instructor, ZONE)
-        with pytest.raises(Missing):
-            load_ride(session, uuid4(), None, ZONE)
 
 
 def test_my_sessions_are_mine_and_not_cancelled_from_the_day_on(

@@ -138,6 +138,21 @@ def test_a_clock_that_is_wrong_by_hours_keeps_order_and_day(
     assert {row.skew_seconds for row in rows} == {hours * 3600}
 
 
+def test_a_clock_set_right_between_two_rides_leaves_the_tablets_own_order(
+    tablet: Tablet, database: Database, clock: Clock
+) -> None:
+    """Three hours fast for the first two, right for the last, and right when they are sent."""
+    start, minute = clock() - timedelta(minutes=30), timedelta(minutes=1)
+    fast = [start + n * minute + timedelta(hours=3) for n in range(2)]
+    rides = [tablet.ride(ridden_at=at.isoformat()) for at in (*fast, start + 5 * minute)]
+    assert tablet.send(rides[2], rides[0]) == ["saved", "saved"]
+    assert tablet.send(rides[1]) == ["saved"]
+    rows = kept(database)
+    assert [str(row.id) for row in rows] == [ride["id"] for ride in rides]
+    assert [row.skew_seconds for row in rows] == [175 * 60, 176 * 60, 0]
+    assert_as_rebuilt(database)
+
+
 def test_two_tablets_on_one_session_keep_the_order_of_riding(
     tablet: Tablet, visit: Visit, database: Database, people: Cast, clock: Clock
 ) -> None:
