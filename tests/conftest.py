@@ -7,11 +7,11 @@ from collections.abc import Callable, Iterator
 
 import pytest
 from flask import Flask
+from jinja2 import FileSystemBytecodeCache
 
 from app import create_app
 from app.config import Config
 from app.store.database import Database
-from app.store.riding.reference import load_reference
 from tests.support import cast
 from tests.support.client import Visitor
 from tests.support.clock import Clock
@@ -48,22 +48,25 @@ def postgres_server() -> Iterator[PostgresServer]:
 
 
 @pytest.fixture
-def url(sqlite_factory: SqliteFactory) -> str:
-    """The address of a migrated, empty SQLite database."""
-    return sqlite_factory.fresh()
+def url(request: pytest.FixtureRequest, sqlite_factory: SqliteFactory) -> str:
+    """The address of a migrated SQLite database: empty, unless the test asks for ``people``."""
+    return _new(request, sqlite_factory)
+
+
+def _new(request: pytest.FixtureRequest, factory: SqliteFactory | PostgresServer) -> str:
+    return factory.furnished() if "people" in request.fixturenames else factory.fresh()
 
 
 @pytest.fixture(params=BOTH)
 def either_url(request: pytest.FixtureRequest) -> str:
-    """A migrated, empty database, once on SQLite and once on PostgreSQL."""
+    """The same, once on SQLite and once on PostgreSQL."""
     name = "sqlite_factory" if request.param == "sqlite" else "postgres_server"
-    factory: SqliteFactory | PostgresServer = request.getfixturevalue(name)
-    return factory.fresh()
+    return _new(request, request.getfixturevalue(name))
 
 
 @pytest.fixture
 def database(url: str) -> Iterator[Database]:
-    """An open, empty school on SQLite."""
+    """An open school on SQLite, empty unless the test asks for ``people``."""
     school = Database(url)
     yield school
     school.close()
@@ -71,7 +74,7 @@ def database(url: str) -> Iterator[Database]:
 
 @pytest.fixture
 def either(either_url: str) -> Iterator[Database]:
-    """An open, empty school, once on each kind of database."""
+    """The same, once on each kind of database."""
     school = Database(either_url)
     yield school
     school.close()
@@ -84,18 +87,26 @@ def clock() -> Clock:
 
 
 @pytest.fixture
-def people(database: Database, clock: Clock) -> cast.Cast:
-    """The cast, in the SQLite school, with the syllabus that every start of the app loads."""
-    load_reference(database, clock())
-    return cast.make(database, clock())
+def people(sqlite_factory: SqliteFactory) -> cast.Cast:
+    """The cast of the test's school, which has the syllabus too, as after any start of the app."""
+    return sqlite_factory.people
+
+
+@pytest.fixture(scope="session")
+def templates(tmp_path_factory: pytest.TempPathFactory) -> FileSystemBytecodeCache:
+    """The templates as compiled by the first app of this run that shows them."""
+    return FileSystemBytecodeCache(str(tmp_path_factory.mktemp("templates")))
 
 
 @pytest.fixture
-def app(database: Database, url: str, clock: Clock) -> Iterator[Flask]:
+def app(
+    database: Database, url: str, clock: Clock, templates: FileSystemBytecodeCache
+) -> Iterator[Flask]:
     """The web application over the SQLite school, without rate limits."""
     config = Config(database_url=url, secret_key="k" * 40, clock=clock, rate_limits=False)
     flask_app = create_app(config)
     flask_app.testing = True
+    flask_app.jinja_env.bytecode_cache = templates
     yield flask_app
     flask_app.extensions["yardmark_database"].close()
 

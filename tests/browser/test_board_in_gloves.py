@@ -2,16 +2,22 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import replace
 from typing import Any
 
 import pytest
-from playwright.sync_api import Page, expect
+from playwright.sync_api import Browser, Page, expect
 
 from app.rules.accounts.roles import Role
-from tests.browser.conftest import Sitting
+from tests.browser.conftest import WAIT_MS
 from tests.browser.devices import TABLET, Device
+from tests.browser.pages.sign_in import SignInPage
 from tests.browser.pages.yard import Yard
+from tests.support import demo
+from tests.support.clock import Clock
+from tests.support.demo import DemoFactory
+from tests.support.server import serving
 
 pytestmark = pytest.mark.browser
 
@@ -31,21 +37,36 @@ _MEASURED = """() => {
 }"""
 
 
-@pytest.fixture(params=[TABLET, UPRIGHT], ids=["flat", "upright"])
-def board(request: pytest.FixtureRequest, sit_down: Sitting) -> Page:
-    """A board open on the emergency stop, which has the most on it."""
+@pytest.fixture(scope="module", params=[TABLET, UPRIGHT], ids=["flat", "upright"])
+def tablet(
+    request: pytest.FixtureRequest, browser: Browser, demo_factory: DemoFactory
+) -> Iterator[Page]:
+    """A tablet with the instructor's session open and checked, held one way for all its tests."""
     device: Device = request.param
-    page = sit_down(Role.INSTRUCTOR, device)
-    page.goto("/yard")
-    page.locator("main a.press").first.tap()
-    Yard(page).check_safety()  # then its notice goes with the next page
-    page.reload()
-    keys = page.get_by_role("navigation", name="Manoeuvres")
+    with serving(demo_factory.fresh(), Clock()) as school:
+        context = browser.new_context(base_url=school.address, **device.options())
+        context.set_default_timeout(WAIT_MS)
+        page = context.new_page()
+        SignInPage(page).open().enter(demo.sign_ins()[Role.INSTRUCTOR], demo.PASSWORD)
+        page.goto("/yard")
+        page.locator("main a.press").first.tap()
+        Yard(page).check_safety()
+        yield page
+        context.close()
+
+
+@pytest.fixture
+def board(tablet: Page) -> Page:
+    """The board open afresh on the emergency stop, which has the most on it."""
+    path = tablet.url
+    tablet.goto("about:blank")  # a page that is only loaded again keeps how far it was scrolled
+    tablet.goto(path)
+    keys = tablet.get_by_role("navigation", name="Manoeuvres")
     keys.get_by_role("link", name="Emergency stop").tap()
-    expect(page.get_by_role("heading", name="Emergency stop")).to_be_visible()
-    live = page.get_by_role("button", name="Clean", exact=True)
+    expect(tablet.get_by_role("heading", name="Emergency stop")).to_be_visible()
+    live = tablet.get_by_role("button", name="Clean", exact=True)
     expect(live).to_have_attribute("type", "button")  # the scripts have taken the board over
-    return page
+    return tablet
 
 
 def _apart(one: list[Any], other: list[Any]) -> float:

@@ -20,6 +20,11 @@ class Watch:
         page.on("response", self._response)
         page.on("requestfailed", lambda request: self.troubles.append(f"failed: {request.url}"))
 
+    def take(self) -> list[str]:
+        """The troubles since the last time they were taken."""
+        taken, self.troubles = self.troubles, []
+        return taken
+
     def _console(self, message: ConsoleMessage) -> None:
         if message.type in ("error", "warning"):
             self.troubles.append(f"console {message.type}: {message.text}")

@@ -18,7 +18,6 @@ from app.store.database import Database
 from app.store.diary.tables import BookingRow
 from app.store.progress.writes import settle_results
 from tests.commands.test_backtest import KEYS
-from tests.store.progress.conftest import furnish
 from tests.store.progress.test_outlook import real_test
 from tests.support.cast import Cast
 from tests.support.clock import START
@@ -35,9 +34,8 @@ def environment(monkeypatch: pytest.MonkeyPatch, url: str) -> None:
 
 
 @pytest.fixture
-def who(database: Database) -> Cast:
+def who(database: Database, people: Cast) -> Cast:
     """The cast, two of whom have ridden: Lena in the past, Stan today beside her."""
-    people = furnish(database)
     ride_often(database, people, sessions=4, rides=4)
     slalom = variant(database, "slalom")
     with database.writing() as session:
@@ -106,8 +104,7 @@ def test_a_dot_stands_where_its_bin_says() -> None:
     assert float(dots[0]["r"]) == 2 * float(dots[1]["r"])
 
 
-def test_a_school_with_too_few_students_is_told_so(database: Database) -> None:
-    furnish(database)
+def test_a_school_with_too_few_students_is_told_so(database: Database, people: Cast) -> None:
     result = backtest()
     assert result.exit_code == 1
     assert "Two students with rides are needed at least." in result.output

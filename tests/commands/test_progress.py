@@ -10,9 +10,9 @@ from app.commands import cli
 from app.rules.diary.values import TestResult
 from app.store.database import Database
 from app.store.progress.tables import LearnerRow, StandingRow
-from tests.store.progress.conftest import furnish
 from tests.store.progress.kept import rows, same
 from tests.store.progress.test_outlook import real_test
+from tests.support.databases import furnish
 from tests.support.riding import ride_often
 
 

@@ -13,6 +13,11 @@ from pathlib import Path
 from sqlalchemy import create_engine, make_url, text
 
 from app.store import migrate
+from app.store.database import Database
+from app.store.riding.reference import load_reference
+from tests.support import cast
+from tests.support.cast import Cast
+from tests.support.clock import START
 
 
 class NoPostgres(Exception):
@@ -26,6 +31,7 @@ class SqliteFactory:
     folder: Path
     _numbers: count[int] = field(default_factory=count)
     _template: Path | None = None
+    _furnished: tuple[Path, Cast] | None = None
 
     def empty(self) -> str:
         """The address of a database file that does not exist yet."""
@@ -36,8 +42,26 @@ class SqliteFactory:
         if self._template is None:
             self._template = self.folder / "template.db"
             migrate.upgrade(f"sqlite:///{self._template}")
+        return self._copy(self._template)
+
+    def furnished(self) -> str:
+        """The address of a new database with the syllabus and the cast in it."""
+        return self._copy(self._with_cast()[0])
+
+    @property
+    def people(self) -> Cast:
+        """The cast of every furnished database: the same rows have the same ids everywhere."""
+        return self._with_cast()[1]
+
+    def _with_cast(self) -> tuple[Path, Cast]:
+        if self._furnished is None:
+            url = self.fresh()
+            self._furnished = (Path(url.removeprefix("sqlite:///")), _furnish_and_leave(url))
+        return self._furnished
+
+    def _copy(self, template: Path) -> str:
         path = self.folder / f"school-{next(self._numbers)}.db"
-        shutil.copy(self._template, path)
+        shutil.copy(template, path)
         return f"sqlite:///{path}"
 
 
@@ -49,6 +73,7 @@ class PostgresServer:
     binaries: Path
     _numbers: count[int] = field(default_factory=count)
     _template: str | None = None
+    _furnished: str | None = None
 
     def start(self) -> None:
         """Make the cluster and start it (about two seconds)."""
@@ -84,6 +109,14 @@ class PostgresServer:
             self._template = make_url(url).database or ""
         return self._create(self._template)
 
+    def furnished(self) -> str:
+        """The address of a new database with the syllabus and the cast in it."""
+        if self._furnished is None:
+            url = self.fresh()
+            _furnish_and_leave(url)
+            self._furnished = make_url(url).database or ""
+        return self._create(self._furnished)
+
     def _create(self, template: str) -> str:
         name = f"school_{next(self._numbers)}"
         url = self.address("postgres").replace("postgresql://", "postgresql+psycopg://")
@@ -100,6 +133,19 @@ class PostgresServer:
         # The server keeps what it is given, so a pipe here would never close.
         with (self.folder / "commands.log").open("a") as log:
             subprocess.run(command, check=True, stdout=log, stderr=log, cwd=self.folder)
+
+
+def furnish(database: Database) -> Cast:
+    """Put the syllabus and the cast into an empty school."""
+    load_reference(database, START)
+    return cast.make(database, START)
+
+
+def _furnish_and_leave(url: str) -> Cast:
+    school = Database(url)
+    people = furnish(school)
+    school.close()
+    return people
 
 
 def find_postgres() -> Path:

@@ -5,8 +5,7 @@ from __future__ import annotations
 import pytest
 
 from app.store.database import Database
-from tests.support import cast
-from tests.support.clock import START
+from tests.support.cast import Cast
 
 
 @pytest.fixture
@@ -16,6 +15,6 @@ def school(either: Database) -> Database:
 
 
 @pytest.fixture
-def who(school: Database) -> cast.Cast:
+def who(school: Database, people: Cast) -> Cast:
     """The cast's ids in that school."""
-    return cast.make(school, START)
+    return people

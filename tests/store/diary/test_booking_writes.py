@@ -21,11 +21,6 @@ from tests.support.clock import START
 from tests.support.diary import DESK, add_session, add_students, book, booking
 
 
-@pytest.fixture
-def people(either: Database) -> cast.Cast:
-    return cast.make(either, START)
-
-
 def _audit(database: Database, number: int) -> list[tuple[str, dict[str, object]]]:
     with database.reading() as session:
         found = session.scalars(

@@ -24,11 +24,6 @@ CLIENTS = 10
 ROUNDS = 3
 
 
-@pytest.fixture
-def people(either: Database) -> cast.Cast:
-    return cast.make(either, START)
-
-
 def _all_at_once(turns: Iterable[Callable[[], int]]) -> list[int | str]:
     """Run every turn in a thread of its own, none before all are ready."""
     turns = list(turns)

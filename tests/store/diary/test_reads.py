@@ -33,11 +33,6 @@ LONDON = ZoneInfo("Europe/London")
 TODAY = date(2026, 11, 26)
 
 
-@pytest.fixture
-def people(either: Database) -> cast.Cast:
-    return cast.make(either, START)
-
-
 Read = Callable[[Session, cast.Cast], object]
 SCREENS: dict[str, tuple[int, Read]] = {
     "week": (1, lambda s, _: reads.week(s, date(2026, 11, 23), LONDON)),

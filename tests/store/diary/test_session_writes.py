@@ -20,11 +20,6 @@ from tests.support.clock import START
 from tests.support.diary import DESK, add_session, add_students, book, booking, sessions_kept, wish
 
 
-@pytest.fixture
-def people(either: Database) -> cast.Cast:
-    return cast.make(either, START)
-
-
 def test_school_time_is_kept_as_a_moment(either: Database, people: cast.Cast) -> None:
     add_session(either, people, day=date(2027, 7, 1))
     kept = sessions_kept(either)[-1]

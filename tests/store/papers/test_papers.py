@@ -20,11 +20,6 @@ TODAY = date(2026, 11, 26)
 CBT = as_seen(PaperKind.CBT, date(2026, 6, 1), None)
 
 
-@pytest.fixture
-def people(either: Database) -> cast.Cast:
-    return cast.make(either, START)
-
-
 def test_a_paper_is_kept_with_its_end_and_who_saw_it(either: Database, people: cast.Cast) -> None:
     key = uuid4()
     for _ in range(2):

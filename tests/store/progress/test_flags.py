@@ -17,10 +17,9 @@ from app.store.people.tables import StudentRow
 from app.store.progress.flag_students import Wanted, Where
 from app.store.progress.flags import Flags, flag_page
 from app.store.progress.reads import student_progress
-from tests.store.progress.conftest import furnish
 from tests.support.cast import Cast
 from tests.support.clock import START
-from tests.support.databases import SqliteFactory
+from tests.support.databases import SqliteFactory, furnish
 from tests.support.queries import counted
 from tests.support.riding import STALL, a_ride, past_session, record, ride_often, variant
 

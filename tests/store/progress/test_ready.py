@@ -10,11 +10,11 @@ from app.store.diary.tables import SessionRow
 from app.store.progress.outlook import outlook
 from app.store.progress.ready import FREE_SESSIONS, PAGE, Ready, ready_page
 from app.store.progress.tables import LearnerRow
-from tests.store.progress.conftest import furnish
 from tests.store.progress.test_flags import add_students
 from tests.store.progress.test_outlook import real_test
 from tests.support.cast import Cast
 from tests.support.clock import START
+from tests.support.databases import furnish
 from tests.support.queries import counted
 from tests.support.riding import a_ride, record, ride_often, variant
 

@@ -1,21 +1,11 @@
-"""A school with the shipped syllabus, on either kind of database."""
+"""The two instructors as those who record."""
 
 from __future__ import annotations
 
 import pytest
 
 from app.rules.accounts.roles import Actor, Role
-from app.store.database import Database
-from app.store.riding.reference import load_reference
 from tests.support import cast
-from tests.support.clock import START
-
-
-@pytest.fixture
-def people(either: Database) -> cast.Cast:
-    """The cast, with the syllabus loaded."""
-    load_reference(either, START)
-    return cast.make(either, START)
 
 
 @pytest.fixture

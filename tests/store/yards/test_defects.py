@@ -14,17 +14,11 @@ from app.store.database import Database
 from app.store.diary.attention import Attention, attention
 from app.store.yards import writes
 from app.store.yards.reads import Bike, bike
-from tests.support import cast
 from tests.support.cast import Cast
 from tests.support.clock import START
 from tests.support.diary import DESK
 
 LATER = START + timedelta(hours=3)
-
-
-@pytest.fixture
-def people(either: Database) -> Cast:
-    return cast.make(either, START)
 
 
 @pytest.fixture

@@ -11,8 +11,6 @@ import pytest
 from app.rules.accounts.codes import TABLET_TRIES
 from app.store import settings
 from app.store.database import Database
-from app.store.riding.reference import load_reference
-from tests.support import cast
 from tests.support.cast import EMAILS, PASSWORD, Cast
 from tests.support.client import Page, Visitor, typed_values
 from tests.support.clock import Clock
@@ -22,13 +20,6 @@ from tests.web.riding.board import Board
 Visit = Callable[..., Visitor]
 CODES = {"instructor": "2580", "other_instructor": "8052"}
 IDLE = timedelta(minutes=16)
-
-
-@pytest.fixture
-def people(database: Database, clock: Clock) -> Cast:
-    """The cast, with the syllabus loaded."""
-    load_reference(database, clock())
-    return cast.make(database, clock())
 
 
 @pytest.fixture

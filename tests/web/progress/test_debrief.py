@@ -9,7 +9,6 @@ import pytest
 from flask import Flask
 
 from app.store.database import Database
-from app.store.riding.reference import load_reference
 from app.store.yards.tables import YardRow
 from tests.support import cast
 from tests.support.client import Page, Visitor
@@ -18,13 +17,6 @@ from tests.support.queries import counted
 from tests.web.riding.mock import AT_50, MockTest
 
 Visit = Callable[[str | None], Visitor]
-
-
-@pytest.fixture
-def people(database: Database, clock: Clock) -> cast.Cast:
-    """The cast, with the syllabus loaded."""
-    load_reference(database, clock())
-    return cast.make(database, clock())
 
 
 @pytest.fixture

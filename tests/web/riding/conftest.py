@@ -8,20 +8,11 @@ import pytest
 from flask import Flask
 
 from app.store.database import Database
-from app.store.riding.reference import load_reference
 from tests.support import cast
 from tests.support.client import Visitor
 from tests.support.clock import Clock
 from tests.web.riding.board import Board
 from tests.web.riding.mock import MockTest
-
-
-@pytest.fixture
-def people(database: Database, clock: Clock) -> cast.Cast:
-    """The cast, with the syllabus loaded."""
-    load_reference(database, clock())
-    return cast.make(database, clock())
-
 
 Visit = Callable[[str | None], Visitor]
 

@@ -8,7 +8,6 @@ import pytest
 
 from app.store import settings
 from app.store.database import Database
-from app.store.riding.reference import load_reference
 from app.store.school import reads
 from tests.support.cast import Cast
 from tests.support.client import Page, Visitor
@@ -37,7 +36,6 @@ def test_the_owner_changes_a_number_and_the_audit_says_what_it_was(
 def test_the_effect_on_the_flags_is_shown_before_anything_is_kept(
     visit: Visit, database: Database, people: Cast, clock: Clock
 ) -> None:
-    load_reference(database, clock())
     slalom = variant(database, "slalom")
     earlier = past_session(database, people, 2)
     rides = [a_ride(people, slalom, earlier, days=2), a_ride(people, slalom, people.session)]
