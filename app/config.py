@@ -43,7 +43,10 @@ class Smtp:
 
 @dataclass(frozen=True, slots=True)
 class Config:
-    """Everything a server is told from outside. Built by :func:`from_env` or by a test."""
+    """Everything a server is told from outside. Built by :func:`from_env` or by a test.
+
+    ``static`` is the folder of the release's styles, scripts and letters.
+    """
 
     database_url: str
     secret_key: str = field(repr=False)
@@ -54,6 +57,7 @@ class Config:
     trusted_proxies: int = 0
     rate_limits: bool = True
     clock: Callable[[], datetime] = utc_now
+    static: Path = ROOT / "static"
 
     @property
     def is_production(self) -> bool:

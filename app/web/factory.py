@@ -26,7 +26,7 @@ def build(config: Config) -> Flask:
         "app",
         root_path=str(ROOT),
         template_folder=ROOT / "templates",
-        static_folder=ROOT / "static",
+        static_folder=config.static,
     )
     app.config.from_mapping(_flask_settings(config))
     context.install(app, config, school)

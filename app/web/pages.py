@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from functools import lru_cache
 from hashlib import sha256
+from pathlib import Path
 from typing import Any
 
 from flask import Flask, Response, flash, redirect, render_template, url_for
 from flask.typing import ResponseReturnValue
 from jinja2 import StrictUndefined
 
-from app.config import ROOT
 from app.rules import words
 from app.rules.yards.speed import speed_words
 from app.web import context
@@ -33,15 +33,19 @@ def done(sentence: str, endpoint: str, **values: Any) -> ResponseReturnValue:
     return redirect(url_for(endpoint, **values), code=303)
 
 
+def static_folder() -> Path:
+    """Where this server's styles, scripts and letters are."""
+    return context.config().static
+
+
 @lru_cache(maxsize=256)
-def _fingerprint(name: str) -> str:
-    path = (ROOT / "static" / name).resolve()
+def _fingerprint(path: Path) -> str:
     return sha256(path.read_bytes()).hexdigest()[:12]
 
 
 def asset(name: str) -> str:
     """The address of a static file, which changes when the file does."""
-    return url_for("static", filename=name, v=_fingerprint(name))
+    return url_for("static", filename=name, v=_fingerprint(static_folder() / name))
 
 
 def _common() -> dict[str, Any]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import shutil
 from collections.abc import Callable, Iterator
 from pathlib import Path
 from typing import Any
@@ -9,8 +10,8 @@ from typing import Any
 import pytest
 from playwright.sync_api import BrowserContext, BrowserType, expect
 
+from app.config import ROOT
 from app.rules.accounts.roles import Role
-from app.web.riding import offline
 from tests.browser.conftest import WAIT_MS
 from tests.browser.devices import TABLET
 from tests.browser.pages.sign_in import SignInPage
@@ -18,11 +19,12 @@ from tests.browser.pages.tablet import YardTablet
 from tests.browser.yard_session import cancel, four_riders, rides_of
 from tests.support import demo
 from tests.support.clock import Clock
-from tests.support.server import Server
+from tests.support.demo import DemoFactory
+from tests.support.server import Server, serving
 
 pytestmark = pytest.mark.browser
 
-PickUp = Callable[[], YardTablet]
+PickUp = Callable[..., YardTablet]
 
 
 @pytest.fixture
@@ -35,10 +37,10 @@ def pick_up(
     """Start the browser of one tablet, which keeps what it had when it was closed."""
     opened: list[BrowserContext] = []
 
-    def start() -> YardTablet:
+    def start(address: str = school.address) -> YardTablet:
         context = browser_type.launch_persistent_context(
             tmp_path / "tablet",
-            base_url=school.address,
+            base_url=address,
             **browser_type_launch_args,
             **TABLET.options(),
         )
@@ -208,25 +210,38 @@ def test_a_refused_ride_is_kept_with_its_reason(
     assert len(tablet.items("refused")) == 1
 
 
+def _newer(folder: Path) -> Path:
+    """The files of a release after this one: a script has changed."""
+    shutil.copytree(ROOT / "static", folder)
+    with (folder / "js" / "worker.js").open("a") as script:
+        script.write("// Changed.\n")
+    return folder
+
+
 def test_a_new_version_of_the_app_leaves_waiting_rides_alone(
-    pick_up: PickUp, school: Server, board: str, monkeypatch: pytest.MonkeyPatch
+    pick_up: PickUp, demo_factory: DemoFactory, clock: Clock, tmp_path: Path
 ) -> None:
-    tablet = pick_up()
-    sit_down(tablet, board)
-    tablet.lose_network()
-    tablet.clean()
-    tablet.context.clear_cookies()
-    tablet.find_network()
-    expect(tablet.page.locator("[data-queue-status]")).to_contain_text("Sign in to send")
-    # Another name for the release is all that a worker sees of a new one.
-    monkeypatch.setattr(offline, "_version", lambda: "next")
-    tablet.page.evaluate("navigator.serviceWorker.getRegistration().then((r) => r.update())")
-    tablet.page.wait_for_function(
-        "async () => (await caches.keys()).filter((n) => n.includes('shell')).join() "
-        "=== 'yardmark-shell-next'"
-    )
-    assert len(tablet.items("waiting")) == 1
-    tablet.page.locator("[data-queue-status] a").tap()
-    SignInPage(tablet.page).enter(demo.sign_ins()[Role.INSTRUCTOR], demo.PASSWORD)
-    expect(tablet.page.locator("[data-queue-status]")).to_have_text("All sent")
-    assert len(rides_of(school.database, _session(board))) == 1
+    url = demo_factory.fresh()
+    with serving(url, clock) as before:
+        board = f"/yard/sessions/{four_riders(before.database, clock())}"
+        tablet = pick_up(before.address)
+        sit_down(tablet, board)
+        tablet.lose_network()
+        tablet.clean()
+        tablet.context.clear_cookies()
+    old = tablet.shells()
+    assert len(old) == 1
+    with serving(url, clock, port=before.port, static=_newer(tmp_path / "static")) as after:
+        tablet.find_network()
+        expect(tablet.page.locator("[data-queue-status]")).to_contain_text("Sign in to send")
+        tablet.page.evaluate("navigator.serviceWorker.getRegistration().then((r) => r.update())")
+        tablet.page.wait_for_function(
+            "async (old) => { const kept = (await caches.keys()).filter((n) => n.includes('shell'));"
+            " return kept.length === 1 && kept[0] !== old; }",
+            arg=old[0],
+        )
+        expect(tablet.page.locator("[data-queue-status]")).to_contain_text("1 ride waiting")
+        tablet.page.locator("[data-queue-status] a").tap()
+        SignInPage(tablet.page).enter(demo.sign_ins()[Role.INSTRUCTOR], demo.PASSWORD)
+        expect(tablet.page.locator("[data-queue-status]")).to_have_text("All sent")
+        assert len(rides_of(after.database, _session(board))) == 1

@@ -6,6 +6,7 @@ from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
 from datetime import datetime
+from pathlib import Path
 from threading import Thread
 from typing import Any
 
@@ -13,7 +14,7 @@ from flask import Flask
 from waitress.server import create_server
 
 from app import create_app
-from app.config import Config
+from app.config import ROOT, Config
 from app.store.database import Database
 
 _THREADS = 4
@@ -27,6 +28,11 @@ class Server:
     app: Flask
 
     @property
+    def port(self) -> int:
+        """The port that it listens on."""
+        return int(self.address.rpartition(":")[2])
+
+    @property
     def database(self) -> Database:
         """The database that the app uses."""
         school: Database = self.app.extensions["yardmark_database"]
@@ -34,11 +40,18 @@ class Server:
 
 
 @contextmanager
-def serving(url: str, clock: Callable[[], datetime]) -> Iterator[Server]:
-    """Serve the database at ``url`` on a free port of this machine until the block ends."""
-    config = Config(database_url=url, secret_key="k" * 40, clock=clock, rate_limits=False)
+def serving(
+    url: str, clock: Callable[[], datetime], *, port: int = 0, static: Path = ROOT / "static"
+) -> Iterator[Server]:
+    """Serve the database at ``url`` until the block ends, on any free port unless told which.
+
+    ``static`` is the folder of the release that is served.
+    """
+    config = Config(
+        database_url=url, secret_key="k" * 40, clock=clock, rate_limits=False, static=static
+    )
     app = create_app(config)
-    listener = create_server(app, host="127.0.0.1", port=0, threads=_THREADS)
+    listener = create_server(app, host="127.0.0.1", port=port, threads=_THREADS)
     thread = Thread(target=listener.run, name="school", daemon=True)
     thread.start()
     server = Server(f"http://127.0.0.1:{listener.effective_port}", app)

@@ -10,11 +10,10 @@ from pathlib import Path
 from flask import Response, jsonify, request, url_for
 from flask.typing import ResponseReturnValue
 
-from app.config import ROOT
 from app.store.riding.board import sessions_of
 from app.web import context
 from app.web.answers import answer
-from app.web.pages import asset, page
+from app.web.pages import asset, page, static_folder
 from app.web.riding.routes import bp
 
 DAYS_KEPT = 2
@@ -33,32 +32,32 @@ _MODULES = ("js/yard", "vendor")
 @bp.get("/worker.js")
 def worker() -> ResponseReturnValue:
     """The service worker, from the root, with the list of what this release's shell is."""
-    shell = json.dumps({"version": _version(), "files": _shell()})
-    source = (ROOT / "static/js/worker.js").read_text(encoding="utf-8")
+    shell = json.dumps({"version": _version(static_folder()), "files": _shell()})
+    source = (static_folder() / "js/worker.js").read_text(encoding="utf-8")
     response = Response(f"const SHELL = {shell};\n{source}", mimetype="text/javascript")
     response.headers["Cache-Control"] = "no-cache"
     return response
 
 
 def _shell() -> list[str]:
-    plain = [url_for("static", filename=name) for name in (*_ASKED_PLAINLY, *_modules())]
+    names = (*_ASKED_PLAINLY, *_modules(static_folder()))
+    plain = [url_for("static", filename=name) for name in names]
     return [*map(asset, _ASKED_WITH_VERSION), *plain]
 
 
-def _modules() -> list[str]:
+def _modules(static: Path) -> list[str]:
     """The modules that other modules import, by an address without a version."""
-    static = ROOT / "static"
     found = [path for folder in _MODULES for path in sorted((static / folder).rglob("*.js"))]
     return [path.relative_to(static).as_posix() for path in found]
 
 
-@lru_cache(maxsize=1)
-def _version() -> str:
+@lru_cache(maxsize=4)
+def _version(static: Path) -> str:
     """A name for all that the shell is made of, which changes when any of it does."""
-    names = (*_ASKED_WITH_VERSION, *_ASKED_PLAINLY, *_modules(), "js/worker.js")
+    names = (*_ASKED_WITH_VERSION, *_ASKED_PLAINLY, *_modules(static), "js/worker.js")
     every = sha256()
     for name in names:
-        every.update((ROOT / "static" / Path(name)).read_bytes())
+        every.update((static / name).read_bytes())
     return every.hexdigest()[:12]
 
 

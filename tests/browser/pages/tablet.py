@@ -72,6 +72,11 @@ class YardTablet:
         found: list[dict[str, Any]] = self.page.evaluate(_ITEMS, state)
         return found
 
+    def shells(self) -> list[str]:
+        """The names of the releases whose files are kept."""
+        names: list[str] = self.page.evaluate("caches.keys()")
+        return [name for name in names if "shell" in name]
+
     def status(self) -> str:
         """The state of the tablet in words."""
         return self.page.locator("[data-queue-status]").inner_text()
