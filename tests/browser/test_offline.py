@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import shutil
 from collections.abc import Callable, Iterator
 from pathlib import Path
@@ -12,6 +13,7 @@ from playwright.sync_api import BrowserContext, BrowserType, expect
 
 from app.config import ROOT
 from app.rules.accounts.roles import Role
+from app.store.accounts.tables import AccountRow
 from tests.browser.conftest import WAIT_MS
 from tests.browser.devices import TABLET
 from tests.browser.pages.sign_in import SignInPage
@@ -193,6 +195,29 @@ def test_signing_out_with_rides_that_wait_asks_first(pick_up: PickUp, board: str
     assert kept is False
 
 
+def test_a_hand_over_sends_what_waits_first_and_asks_where_it_cannot(
+    pick_up: PickUp, school: Server, board: str
+) -> None:
+    tablet = pick_up()
+    sit_down(tablet, board)
+    tablet.page.route("**/yard/sync", lambda route: route.abort("connectionreset"))
+    tablet.clean()
+    tablet.page.goto("/tablet")
+    tablet.page.get_by_role("radio", name=re.compile("^Saffi")).check()
+    tablet.page.get_by_label("Code").fill("2580")
+    tablet.page.get_by_role("button", name="Open", exact=True).tap()
+    dialog = tablet.page.get_by_role("dialog")
+    expect(dialog).to_contain_text("1 ride waiting to send")
+    tablet.page.unroute("**/yard/sync")
+    dialog.get_by_role("button", name="Send now").tap()
+    taken = tablet.page.get_by_text(re.compile(r"^Saffi .+ is at this tablet\.$"))
+    expect(taken).to_be_visible()
+    (ride,) = rides_of(school.database, _session(board))
+    with school.database.reading() as session:
+        email = demo.sign_ins()[Role.INSTRUCTOR]
+        assert session.get_one(AccountRow, ride.recorded_by).email == email
+
+
 def test_a_refused_ride_is_kept_with_its_reason(
     pick_up: PickUp, school: Server, board: str, clock: Clock
 ) -> None:
@@ -236,7 +261,8 @@ def test_a_new_version_of_the_app_leaves_waiting_rides_alone(
         expect(tablet.page.locator("[data-queue-status]")).to_contain_text("Sign in to send")
         tablet.page.evaluate("navigator.serviceWorker.getRegistration().then((r) => r.update())")
         tablet.page.wait_for_function(
-            "async (old) => { const kept = (await caches.keys()).filter((n) => n.includes('shell'));"
+            "async (old) => { const names = await caches.keys();"
+            " const kept = names.filter((n) => n.includes('shell'));"
             " return kept.length === 1 && kept[0] !== old; }",
             arg=old[0],
         )

@@ -19,7 +19,8 @@ async function show() {
   link.href = signIn ? `/sign-in?next=${here}` : "/yard/queue";
 }
 
-async function ask(form) {
+// Another person takes over or signs in: what waits is sent first, or the choice is theirs.
+async function ask(form, words) {
   const unsent = [...await queue.waiting(), ...await queue.refused()];
   if (!unsent.length) return leave(form);
   const dialog = h("dialog", { class: "leave", "aria-labelledby": "leave-title" });
@@ -31,7 +32,7 @@ async function ask(form) {
     h("div", { class: "presses" },
       key("Send now", async () => { await send(); if (!(await queue.waiting()).length) leave(form); else close(); }),
       key("Save them to a file", async () => { toFile(unsent, await queue.tablet()); }),
-      key("Sign out and keep them here", () => leave(form)),
+      key(words, () => leave(form)),
       key("Stay", close)),
   );
   document.body.append(dialog);
@@ -44,8 +45,15 @@ async function leave(form) {
 }
 
 for (const form of document.querySelectorAll("form[action='/sign-out']")) {
-  form.addEventListener("submit", (event) => { event.preventDefault(); ask(form); });
+  form.addEventListener("submit", (event) => { event.preventDefault(); ask(form, "Sign out and keep them here"); });
 }
+const handOver = document.querySelector("form.tablet-form");
+handOver?.addEventListener("submit", async (event) => {
+  event.preventDefault();
+  await send().catch(() => {});
+  if ((await queue.waiting()).length) ask(handOver, "Hand over and keep them here");
+  else handOver.submit();
+});
 
 async function install() {
   if (!("serviceWorker" in navigator)) return;
