@@ -11,7 +11,7 @@ branch_labels = None
 depends_on = None
 
 MOMENT = sa.DateTime(timezone=True)
-TABLES = ("learners", "standings", "given_chances")
+TABLES = ("learners", "standings", "given_chances", "school_figures")
 
 
 def upgrade() -> None:
@@ -19,6 +19,7 @@ def upgrade() -> None:
     _learners()
     _standings()
     _given_chances()
+    _school_figures()
 
 
 def downgrade() -> None:
@@ -75,4 +76,16 @@ def _given_chances() -> None:
         ),
         sa.Column("chance", sa.Double, nullable=False),
         sa.Column("passed", sa.Boolean, nullable=False),
+    )
+
+
+def _school_figures() -> None:
+    op.create_table(
+        "school_figures",
+        sa.Column("variant_id", sa.Integer, sa.ForeignKey("variants.id"), primary_key=True),
+        sa.Column("ease", sa.Double, nullable=False),
+        sa.Column("practice", sa.Double, nullable=False),
+        sa.Column("rides", sa.Integer, nullable=False),
+        sa.Column("students", sa.Integer, nullable=False),
+        sa.Column("estimated_at", MOMENT, nullable=False),
     )

@@ -4,15 +4,16 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterable, Mapping
+from dataclasses import replace
 from datetime import datetime
 from uuid import UUID
 
-from sqlalchemy import delete, select
+from sqlalchemy import Select, delete, select
 from sqlalchemy.orm import Session
 
 from app.rules.progress.evidence import Evidence, in_order
 from app.rules.progress.model import fold, follows, start, step
-from app.rules.progress.parameters import Parameters, shipped_parameters
+from app.rules.progress.parameters import Parameters, Skill, shipped_parameters
 from app.rules.progress.prospects import rough_chance
 from app.rules.progress.splits import FaultCounts
 from app.rules.progress.state import (
@@ -27,18 +28,39 @@ from app.rules.progress.state import (
 from app.rules.riding.marking import counts_as_evidence, is_clean
 from app.rules.riding.values import Outcome
 from app.store.progress.kept import faults_of, parts_of_test
-from app.store.progress.tables import LearnerRow, StandingRow
+from app.store.progress.tables import LearnerRow, SchoolFigureRow, StandingRow
 from app.store.riding.tables import AttemptRow, ManoeuvreRow, VariantRow
 
 
 def parameters(session: Session) -> Parameters:
-    """The model's parameters for the school's variants (one query)."""
+    """The model's parameters for the school's variants (one query).
+
+    The school's own figures where they are kept, and the shipped ones elsewhere.
+    """
     found = session.execute(
-        select(VariantRow.id, ManoeuvreRow.code).join(
-            ManoeuvreRow, VariantRow.manoeuvre_id == ManoeuvreRow.id
-        )
+        _codes()
+        .add_columns(SchoolFigureRow.ease, SchoolFigureRow.practice)
+        .outerjoin(SchoolFigureRow, SchoolFigureRow.variant_id == VariantRow.id)
     )
-    return shipped_parameters({row.id: row.code for row in found})
+    codes: dict[int, str] = {}
+    own: dict[int, Skill] = {}
+    for variant, code, ease, practice in found:
+        codes[variant] = code
+        if ease is not None:
+            own[variant] = Skill(ease, practice)
+    shipped = shipped_parameters(codes)
+    return replace(shipped, skills={**shipped.skills, **own})
+
+
+def shipped(session: Session) -> Parameters:
+    """The parameters before any ride of the school has been looked at (one query)."""
+    return shipped_parameters({row.id: row.code for row in session.execute(_codes())})
+
+
+def _codes() -> Select[int, str]:
+    return select(VariantRow.id, ManoeuvreRow.code).join(
+        ManoeuvreRow, VariantRow.manoeuvre_id == ManoeuvreRow.id
+    )
 
 
 def load_states(
@@ -101,8 +123,10 @@ def all_evidence(session: Session, student: int) -> list[Evidence]:
     return [ride for row in found if (ride := _said(*row)) is not None]
 
 
-def rides_by_student(session: Session) -> dict[int, list[Evidence]]:
-    """The rides that count of every student who has any. One query."""
+def rides_by_student(
+    session: Session, among: Select[int] | None = None
+) -> dict[int, list[Evidence]]:
+    """The rides that count of every student who has any, or of those among them. One query."""
     found: defaultdict[int, list[Evidence]] = defaultdict(list)
     query = select(
         AttemptRow.student_id,
@@ -113,6 +137,8 @@ def rides_by_student(session: Session) -> dict[int, list[Evidence]]:
         AttemptRow.outcome,
         AttemptRow.struck_at,
     ).order_by(AttemptRow.student_id)
+    if among is not None:
+        query = query.where(AttemptRow.student_id.in_(among))
     for student, variant, training, ridden_at, key, outcome, struck_at in session.execute(query):
         ride = _said(variant, training, ridden_at, key, outcome, struck_at)
         if ride is not None:

@@ -70,3 +70,20 @@ class GivenChanceRow(Base):
     )
     chance: Mapped[float]
     passed: Mapped[bool]
+
+
+class SchoolFigureRow(Base):
+    """How hard a variant is and what practice on it brings, as the school's own rides say.
+
+    A variant without a row has its shipped figures. ``rides`` and ``students`` are what
+    the figures rest on.
+    """
+
+    __tablename__ = "school_figures"
+
+    variant_id: Mapped[int] = mapped_column(ForeignKey("variants.id"), primary_key=True)
+    ease: Mapped[float]
+    practice: Mapped[float]
+    rides: Mapped[int]
+    students: Mapped[int]
+    estimated_at: Mapped[datetime]

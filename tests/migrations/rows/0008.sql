@@ -9,3 +9,6 @@ VALUES (1, 1, 1, 0, 0, 0, 1, 0, 2, 0.1, 0.3, '2026-03-02 12:00:00.000000', '{"ch
 
 INSERT INTO given_chances (appointment_id, chance, passed)
 VALUES (1, 0.6, true);
+
+INSERT INTO school_figures (variant_id, ease, practice, rides, students, estimated_at)
+VALUES (1, -0.4, 1.1, 240, 12, '2026-03-03 03:00:00.000000');
