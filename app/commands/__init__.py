@@ -16,6 +16,8 @@ _WHERE = {
     "send": "app.commands.send:send",
     "rebuild-standings": "app.commands.progress:rebuild_standings",
     "settle-results": "app.commands.progress:settle",
+    "estimate-school": "app.commands.school_figures:estimate_school",
+    "nightly": "app.commands.nightly:nightly",
     "backtest": "app.commands.backtest:backtest",
     "bench": "app.commands.bench:bench",
 }

@@ -10,6 +10,7 @@ import click
 
 from app.config import BadConfig, Config, from_env
 from app.rules.refusal import Missing, Refused
+from app.store import schema as _all_tables  # noqa: F401, every table that a kept row points at
 from app.store.database import Database
 
 

@@ -21,7 +21,9 @@ COMMANDS = {
     "backup": "write the whole school into one file",
     "restore": "read the school back from such a file",
     "rebuild-standings": "work out every student's standing again from the rides",
-    "settle-results": "hold real test results against the chances before them (nightly)",
+    "settle-results": "hold real test results against the chances before them",
+    "estimate-school": "learn from the rides how hard each manoeuvre is",
+    "nightly": "do all that is to be done each night",
     "backtest": "measure how well the standings foresaw the rides that followed",
     "bench": "measure the speed of the pages that matter",
 }
