@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import replace
-from typing import Any
 
 import pytest
 from playwright.sync_api import Browser, Page, expect
@@ -14,6 +13,7 @@ from tests.browser.conftest import WAIT_MS
 from tests.browser.devices import TABLET, Device
 from tests.browser.pages.sign_in import SignInPage
 from tests.browser.pages.yard import Yard
+from tests.browser.targets import targets, too_near, too_small
 from tests.support import demo
 from tests.support.clock import Clock
 from tests.support.demo import DemoFactory
@@ -22,19 +22,6 @@ from tests.support.server import serving
 pytestmark = pytest.mark.browser
 
 UPRIGHT = replace(TABLET, name="upright", width=800, height=1280)
-LEAST_PX, LEAST_APART_PX = 64, 12
-
-_MEASURED = """() => {
-  const kinds = 'main a, main button, main summary, main input:not([type=hidden])';
-  const shut = 'details:not([open]) > :not(summary) *';
-  return [...document.querySelectorAll(kinds)]
-    .filter((e) => e.offsetParent && !e.matches(shut))
-    .map((e) => {
-      const box = e.getBoundingClientRect();
-      const name = (e.getAttribute('aria-label') || e.textContent || e.value || e.name).trim();
-      return [name, box.left, box.top, box.right, box.bottom];
-    });
-}"""
 
 
 @pytest.fixture(scope="module", params=[TABLET, UPRIGHT], ids=["flat", "upright"])
@@ -69,21 +56,13 @@ def board(tablet: Page) -> Page:
     return tablet
 
 
-def _apart(one: list[Any], other: list[Any]) -> float:
-    across = max(one[1] - other[3], other[1] - one[3])
-    down = max(one[2] - other[4], other[2] - one[4])
-    return float(max(across, down))
-
-
 def test_every_control_is_large_and_stands_apart(board: Page) -> None:
     board.locator(".tick.is-fault input").first.check()
     board.get_by_text("More faults").tap()
-    found: list[list[Any]] = board.evaluate(_MEASURED)
+    found = targets(board)
     assert len(found) > 30
-    small = [each for each in found if min(each[3] - each[1], each[4] - each[2]) < LEAST_PX - 0.5]
-    assert small == []
-    pairs = [(a, b) for n, a in enumerate(found) for b in found[n + 1 :]]
-    assert [(a[0], b[0]) for a, b in pairs if _apart(a, b) < LEAST_APART_PX - 0.5] == []
+    assert too_small(found) == []
+    assert too_near(found) == []
 
 
 def test_what_a_ride_is_recorded_with_is_on_the_screen_at_once(board: Page) -> None:

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from typing import Any
-
 import pytest
 from playwright.sync_api import Page, expect
 
@@ -12,19 +10,12 @@ from tests.browser.axe import violations
 from tests.browser.conftest import Sitting
 from tests.browser.devices import SCHEMES, TABLET
 from tests.browser.pages.tablet import YardTablet
+from tests.browser.targets import targets, too_near, too_small
 from tests.browser.yard_session import four_riders
 from tests.support.clock import Clock
 from tests.support.server import Server
 
 pytestmark = pytest.mark.browser
-
-LEAST_PX = 64
-_SMALL = """(least) => [...document.querySelectorAll(
-    'main a, main button, main summary, main .chip, main .tick, main input[type=number], .band a'
-  )].filter((e) => e.checkVisibility())
-  .map((e) => [e.textContent.trim(), e.getBoundingClientRect()])
-  .filter(([, box]) => box.width < least || box.height < least)
-  .map(([words, box]) => `${words}: ${box.width} by ${box.height}`)"""
 
 
 @pytest.fixture
@@ -43,8 +34,8 @@ def check(page: Page) -> None:
         assert violations(page, yard=True) == []
     for size in ({"width": 1280, "height": 800}, {"width": 800, "height": 1280}):
         page.set_viewport_size(size)  # type: ignore[arg-type]
-        small: list[Any] = page.evaluate(_SMALL, LEAST_PX)
-        assert small == []
+        assert too_small(targets(page)) == []
+        assert too_near(targets(page)) == []
         assert page.evaluate("document.documentElement.scrollWidth") <= size["width"]
 
 
