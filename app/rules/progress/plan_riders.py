@@ -10,7 +10,8 @@ from math import log1p
 from app.rules.progress.model import days_between, start_variant, terms
 from app.rules.progress.parameters import Parameters
 from app.rules.progress.plan_values import Part, Trainee, Way
-from app.rules.progress.readiness import UNTRIED, Recalibration, belief_of, shared_of
+from app.rules.progress.readiness import belief_of, shared_of
+from app.rules.progress.recalibration import UNTRIED, Recalibration
 from app.rules.progress.splits import GUESS, Split
 from app.rules.progress.state import LearnerState
 from app.rules.progress.target import Standing

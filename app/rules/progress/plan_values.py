@@ -12,7 +12,8 @@ from enum import StrEnum
 
 from app.rules.progress.model import curve
 from app.rules.progress.priorities import Cause
-from app.rules.progress.readiness import UNTRIED, Belief, Recalibration, Shared
+from app.rules.progress.readiness import Belief, Shared
+from app.rules.progress.recalibration import UNTRIED, Recalibration
 from app.rules.progress.target import Standing
 from app.rules.yards.area import YardFacts, rideable
 

@@ -9,17 +9,16 @@ from datetime import datetime
 from app.rules.progress.model import days_between, start_variant
 from app.rules.progress.parameters import Parameters
 from app.rules.progress.readiness import (
-    UNTRIED,
     Belief,
     Manoeuvre,
     Readiness,
-    Recalibration,
     Shared,
     belief_of,
     pass_chance,
     readiness,
     shared_of,
 )
+from app.rules.progress.recalibration import UNTRIED, Recalibration
 from app.rules.progress.splits import FaultCounts, Split, split
 from app.rules.progress.state import LearnerState
 

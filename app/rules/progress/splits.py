@@ -6,8 +6,11 @@ student's own towards the school's.
 
 from __future__ import annotations
 
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
+from itertools import accumulate
 from math import exp, log
+from operator import mul
 
 GUESS_WEIGHT = 8.0
 SCHOOL_WEIGHT = 10.0
@@ -89,7 +92,19 @@ def riding_faults(chance: float, split: Split) -> list[float]:
 
 def added(one: list[float], other: list[float]) -> list[float]:
     """The chances of the sum of two independent counts, to as many as ``one`` has."""
-    return [
-        sum(one[k] * other[n - k] for k in range(n + 1) if n - k < len(other))
-        for n in range(len(one))
-    ]
+    size = len(one)
+    turned = [0.0] * (size - len(other)) + other[size - 1 :: -1]
+    return [sum(map(mul, one, turned[size - 1 - count :])) for count in range(size)]
+
+
+def without_each(faults: Sequence[list[float]], most: int) -> Iterator[list[float]]:
+    """For each manoeuvre, by what its chance of k riding faults is to be multiplied.
+
+    That is the chance of at most ``most`` - k riding faults, and nothing serious, in
+    all the others: the products add to the chance of passing.
+    """
+    none = [1.0] + [0.0] * most
+    before = accumulate(faults[:-1], added, initial=none)
+    after = list(accumulate(reversed(faults[1:]), added, initial=none))
+    for left, right in zip(before, reversed(after), strict=True):
+        yield list(accumulate(added(left, right)))[::-1]

@@ -10,7 +10,8 @@ from sqlalchemy.orm import Session
 from app.rules.diary.values import TestModule, TestResult
 from app.rules.progress.model import fold
 from app.rules.progress.prospects import School, whole_test
-from app.rules.progress.readiness import Recalibration, pass_chance, recalibrate
+from app.rules.progress.readiness import pass_chance
+from app.rules.progress.recalibration import Recalibration, recalibrate
 from app.store.diary.tables import TestAppointmentRow
 from app.store.progress.kept import faults_of, parts_of_test, school_faults
 from app.store.progress.states import evidence_before, parameters

@@ -15,6 +15,7 @@ from math import exp
 from random import Random
 
 from app.rules.progress.evidence import Evidence
+from app.rules.progress.readiness import passes
 from app.rules.progress.splits import FaultCounts
 
 BEGUN = datetime(2026, 1, 5, 9, 0, tzinfo=UTC)
@@ -72,6 +73,11 @@ class Rider:
             found.append(term)
             term *= mild / (count + 1)
         return found
+
+    def pass_chance(self) -> float:
+        """The true chance of passing today."""
+        faults = [[self.true_faults(variant) for variant in variants] for variants in MANOEUVRES]
+        return passes([[sum(c) / len(each) for c in zip(*each, strict=True)] for each in faults])
 
 
 def rider(seed: int) -> Rider:

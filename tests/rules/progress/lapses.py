@@ -15,12 +15,12 @@ from dataclasses import dataclass, field
 from datetime import UTC, datetime, timedelta
 from math import exp, log1p
 from random import Random
-from statistics import NormalDist
 
 from app.rules.progress.evidence import Evidence
 from app.rules.progress.readiness import passes
 from app.rules.progress.splits import FaultCounts
 from app.rules.riding.marking import SpeedResult, judge_speed
+from tests.rules.progress.days import average_day, below
 
 BEGUN = datetime(2026, 1, 5, 9, 0, tzinfo=UTC)
 MINIMUM_KMH = 50.0
@@ -32,7 +32,6 @@ VARIANTS = range(len(LAPSES))
 MANOEUVRES = (*((variant,) for variant in VARIANTS[:8]), (8, 9))
 KINDS = 3
 MOST = 8
-DAYS = [NormalDist().inv_cdf((n + 0.5) / 15) for n in range(15)]
 
 
 @dataclass
@@ -66,8 +65,8 @@ class Rider:
         if variant not in TIMED:
             return 0.0, 0.0
         mean = self.speed + 1.5 * log1p(self.rides[variant])
-        at = NormalDist(mean, self.steadiness).cdf
-        return at(MINIMUM_KMH - 2.0), at(MINIMUM_KMH) - at(MINIMUM_KMH - 2.0)
+        again = below((MINIMUM_KMH - 2.0 - mean) / self.steadiness)
+        return again, below((MINIMUM_KMH - mean) / self.steadiness) - again
 
     def ride(self, variant: int, session: int) -> None:
         """One ride, which is counted and learnt from."""
@@ -108,8 +107,7 @@ class Rider:
 
     def pass_chance(self) -> float:
         """The true chance of passing today, over all the days that it might turn out to be."""
-        each = [self._passes(self.moods * day) for day in DAYS]
-        return sum(each) / len(each)
+        return average_day(lambda day: self._passes(self.moods * day))
 
     def _passes(self, mood: float) -> float:
         faults = [[self.true_faults(v, mood) for v in variants] for variants in MANOEUVRES]

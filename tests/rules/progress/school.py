@@ -2,27 +2,27 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 from random import Random
-from typing import Protocol, TypeVar
+from typing import Protocol
 
 from app.rules.progress.estimate import estimate
 from app.rules.progress.evidence import Evidence
 from app.rules.progress.model import days_between, fold, start_variant
 from app.rules.progress.parameters import Parameters, shipped_parameters
 from app.rules.progress.readiness import (
-    UNTRIED,
     Belief,
     Manoeuvre,
     Readiness,
-    Recalibration,
+    Reckoned,
     belief_of,
-    readiness,
-    recalibrate,
+    reckoned,
     shared_of,
+    told,
 )
+from app.rules.progress.recalibration import UNTRIED, Recalibration, recalibrate
 from app.rules.progress.sequences import attempts_of_rides
 from app.rules.progress.splits import FaultCounts, split
 
@@ -41,8 +41,20 @@ class Ridden(Protocol):
     def fault_counts(self, variant: int) -> FaultCounts:
         """The faults seen in the rides of a variant."""
 
+    def pass_chance(self) -> float:
+        """The true chance of passing today."""
 
-R = TypeVar("R", bound=Ridden)
+
+@dataclass(frozen=True)
+class Forecast:
+    """What a school reckons from the rides of one rider, and the rider's true chance of passing."""
+
+    reckoned: Reckoned
+    truth: float
+
+    def told(self, results: Recalibration = UNTRIED) -> Readiness:
+        """What the school says once results have had their say."""
+        return told(self.reckoned, results)
 
 
 @dataclass(frozen=True)
@@ -52,10 +64,9 @@ class School:
     begun: datetime
     parameters: Parameters
     faults: dict[int, FaultCounts]
-    results: Recalibration = UNTRIED
 
-    def says(self, one: Ridden) -> Readiness:
-        """What the rules say of a rider today."""
+    def forecast(self, one: Ridden) -> Forecast:
+        """What the rules reckon of a rider today."""
         state = fold(one.evidence, self.parameters)
         now = self.begun + timedelta(days=one.day)
 
@@ -67,7 +78,8 @@ class School:
 
         idle = days_between(state.general.last_at, now)
         whole = [Manoeuvre(n, tuple(map(belief, ways))) for n, ways in enumerate(MANOEUVRES)]
-        return readiness(whole, shared_of(state.general, self.parameters, idle), self.results)
+        found = reckoned(whole, shared_of(state.general, self.parameters, idle))
+        return Forecast(found, one.pass_chance())
 
 
 def new_school(begun: datetime) -> School:
@@ -75,13 +87,16 @@ def new_school(begun: datetime) -> School:
     return School(begun, SHIPPED, {})
 
 
-def old_school(begun: datetime, past: Sequence[R], truth: Callable[[R], float]) -> School:
-    """A school after these riders, each of whom took one test by the toss of a true coin."""
+def old_school(begun: datetime, past: Sequence[Ridden]) -> School:
+    """A school that has seen these riders."""
     figures = estimate([attempts_of_rides(one.evidence) for one in past], SHIPPED).parameters
-    school = School(begun, figures, {v: _all_faults(past, v) for v in CODES})
-    dice = Random(1)
-    given = [(school.says(one).chance, dice.random() < truth(one)) for one in past]
-    return School(begun, figures, school.faults, recalibrate(given))
+    return School(begun, figures, {v: _all_faults(past, v) for v in CODES})
+
+
+def results_of(past: Sequence[Forecast], luck: int) -> Recalibration:
+    """What a school learns from one test each, by the toss of a true coin."""
+    dice = Random(luck)
+    return recalibrate([(one.reckoned.chance, dice.random() < one.truth) for one in past])
 
 
 def _all_faults(past: Sequence[Ridden], variant: int) -> FaultCounts:

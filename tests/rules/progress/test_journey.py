@@ -7,7 +7,7 @@ import pytest
 from app.rules.progress.journey import MOST_STOPS, journey
 from app.rules.progress.model import fold
 from app.rules.progress.prospects import School, rough_chance
-from app.rules.progress.readiness import Recalibration
+from app.rules.progress.recalibration import Recalibration
 from tests.rules.progress.made import rides
 from tests.rules.progress.test_prospects import MODEL, PARTS, SCHOOL
 
@@ -29,7 +29,7 @@ def test_clean_sessions_raise_it() -> None:
 
 
 def test_real_results_move_every_point() -> None:
-    told = Recalibration(shift=1.0, variance=0.01, rests_on=9)
+    told = Recalibration(shift=1.0, slope=1.2, rests_on=9)
     moved = journey(RIDDEN, School(PARTS, MODEL, {}, told), {})
     assert [stop.chance for stop in moved] == pytest.approx(
         [told.of(stop.chance) for stop in journey(RIDDEN, SCHOOL, {})]

@@ -17,7 +17,8 @@ from app.rules.progress.plan_numbers import reckoned
 from app.rules.progress.plan_values import Ground, Pick, Trainee, Wait, allowed
 from app.rules.progress.plans import draw_up, put, replan
 from app.rules.progress.priorities import Cause
-from app.rules.progress.readiness import Manoeuvre, pass_chance, recalibrate
+from app.rules.progress.readiness import Manoeuvre, pass_chance
+from app.rules.progress.recalibration import recalibrate
 from app.rules.yards.area import YardFacts
 from tests.rules.progress.planned import (
     ALL_ROUND,

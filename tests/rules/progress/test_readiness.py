@@ -3,35 +3,18 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from datetime import timedelta
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from app.rules.progress.model import days_between, fold, start_variant
-from app.rules.progress.parameters import Parameters, shipped_parameters
-from app.rules.progress.readiness import (
-    Belief,
-    Manoeuvre,
-    Readiness,
-    Shared,
-    belief_of,
-    passes,
-    readiness,
-    recalibrate,
-    shared_of,
-)
+from app.rules.progress.readiness import Belief, Manoeuvre, Shared, pass_chance, readiness
 from app.rules.progress.splits import FaultCounts, Split, split
-from tests.rules.progress.cohort import BEGUN, MANOEUVRES, Rider, rider
+from tests.rules.progress.cohort import BEGUN, rider
+from tests.rules.progress.school import new_school
 
 SPLIT = Split(serious=0.25, again=0.0, rests_on=20.0)
 SHARED = Shared(form=0.0, general_variance=0.2, form_variance=0.4, ceiling=0.95)
-CODES = (
-    *("park", "wheel", "slalom", "figure_of_8", "slow_ride", "u_turn"),
-    *("controlled_stop", "emergency_stop", "avoidance", "avoidance"),
-)
-SHIPPED = shipped_parameters(dict(enumerate(CODES)))
 
 
 def manoeuvres(*levels: float, own_variance: float = 0.1) -> list[Manoeuvre]:
@@ -40,31 +23,6 @@ def manoeuvres(*levels: float, own_variance: float = 0.1) -> list[Manoeuvre]:
         Manoeuvre(number, (Belief(level, own_variance, SPLIT),))
         for number, level in enumerate(levels, start=1)
     ]
-
-
-def ready(one: Rider, parameters: Parameters) -> Readiness:
-    """What the rules say of a rider of the cohort on the day of the test."""
-    state = fold(one.evidence, parameters)
-    now = BEGUN + timedelta(days=one.day)
-
-    def belief(variant: int) -> Belief:
-        known = state.variants.get(variant) or start_variant(variant, parameters)
-        shares = split(FaultCounts(), one.fault_counts(variant))
-        days = days_between(known.last_at, now)
-        return belief_of(state.general, known, parameters, shares, days)
-
-    idle = days_between(state.general.last_at, now)
-    whole = [
-        Manoeuvre(number, tuple(map(belief, variants)))
-        for number, variants in enumerate(MANOEUVRES)
-    ]
-    return readiness(whole, shared_of(state.general, parameters, idle))
-
-
-def truth(one: Rider) -> float:
-    """The rider's true chance of passing today."""
-    faults = [[one.true_faults(variant) for variant in variants] for variants in MANOEUVRES]
-    return passes([[sum(c) / len(each) for c in zip(*each, strict=True)] for each in faults])
 
 
 @given(st.lists(st.floats(-3, 3), min_size=1, max_size=9), st.floats(0.1, 2.0))
@@ -103,23 +61,18 @@ def test_the_range_is_wider_the_less_is_known() -> None:
     assert known < width(replace(SHARED, general_variance=0.02), 0.4)
 
 
+def test_what_there_is_to_win_is_the_chance_with_that_manoeuvre_at_its_best() -> None:
+    course = manoeuvres(2.0, -1.0, 1.0)
+    best = replace(course[1], variants=(Belief(6.0, 0.0, SPLIT),))
+    risen = pass_chance([course[0], best, course[2]], SHARED)
+    found = readiness(course, SHARED)
+    assert found.chance == pytest.approx(pass_chance(course, SHARED), abs=1e-12)
+    assert found.gains[0].rise == pytest.approx(risen - found.chance, abs=1e-12)
+
+
 def test_a_test_without_manoeuvres_is_refused() -> None:
     with pytest.raises(ValueError, match="at least one"):
         readiness([], SHARED)
-
-
-def test_results_that_agree_leave_the_chance_and_say_how_many_they_are() -> None:
-    found = recalibrate([(0.75, True)] * 75 + [(0.75, False)] * 25)
-    assert found.shift == pytest.approx(0.0, abs=1e-9)
-    assert found.rests_on == 100
-    assert found.variance < recalibrate([]).variance
-
-
-def test_many_results_that_differ_move_the_chance_to_them_and_few_hardly() -> None:
-    few = recalibrate([(0.6, True)] * 2)
-    many = recalibrate([(0.6, True)] * 800 + [(0.6, False)] * 200)
-    assert 0.6 < few.of(0.6) < 0.63
-    assert many.of(0.6) == pytest.approx(0.8, abs=0.01)
 
 
 def test_the_school_moves_the_guess_and_the_student_moves_the_school() -> None:
@@ -135,7 +88,7 @@ def test_the_school_moves_the_guess_and_the_student_moves_the_school() -> None:
 @pytest.mark.slow
 def test_the_range_holds_the_truth_about_as_often_as_it_claims() -> None:
     """A thousand riders who learn, forget and err in another way than the model thinks."""
-    riders = [rider(seed) for seed in range(1000)]
-    found = [(ready(one, SHIPPED), truth(one)) for one in riders]
-    inside = sum(said.low <= true <= said.high for said, true in found)
-    assert 750 <= inside <= 880
+    school = new_school(BEGUN)
+    found = [school.forecast(rider(seed)) for seed in range(1000)]
+    said = [(one.told(), one.truth) for one in found]
+    assert 750 <= sum(ready.low <= truth <= ready.high for ready, truth in said) <= 880
