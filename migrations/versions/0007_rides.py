@@ -133,6 +133,11 @@ def _attempts() -> None:
     op.create_index("ix_attempts_mock_test_id", "attempts", ["mock_test_id"])
     op.create_index("ix_attempts_session_id_student_id", "attempts", ["session_id", "student_id"])
     op.create_index("ix_attempts_student_id_ridden_at", "attempts", ["student_id", "ridden_at"])
+    op.create_index(
+        "ix_attempts_student_id_variant_id_ridden_at",
+        "attempts",
+        ["student_id", "variant_id", "ridden_at"],
+    )
     op.create_index("ix_attempts_tablet_tablet_seq", "attempts", ["tablet", "tablet_seq"])
     op.create_index("ix_attempts_variant_id", "attempts", ["variant_id"])
 

@@ -23,19 +23,21 @@ from app.store.progress.flag_students import Coming, Wanted, coming_of, students
 from app.store.progress.paging import Leaf, leaf
 from app.store.progress.picture import target_of
 from app.store.progress.states import load_states, parameters
-from app.store.riding.course import CourseVariant, load_course
+from app.store.progress.strips import Rides, short_strips
+from app.store.riding.course import Course, CourseVariant, load_course
 
-PAGE = 50
+PAGE = 25
 
 
 @dataclass(frozen=True, slots=True)
 class Flag:
-    """One variant of one student that is not steady, and why."""
+    """One variant of one student that is not steady, its last rides, and why."""
 
     variant_id: int
     name: str
     standing: str
     why: str
+    cones: Rides
 
 
 @dataclass(frozen=True, slots=True)
@@ -77,10 +79,10 @@ def flag_page(
     zone = ZoneInfo(settings.time_zone)
     course, fixed, rule = load_course(session), parameters(session), target_of(settings)
     variants = [each for each in course.variants if wanted.manoeuvre in (None, each.manoeuvre.code)]
-    look = _Look(rule, fixed, now.astimezone(zone), variants, wanted.standing)
+    look = _Look(rule, fixed, now.astimezone(zone), zone, variants, wanted.standing)
     where, rows = _rows(session, students(wanted, now, zone), look, page)
     return Flags(
-        students=_flagged(session, rows, look, now),
+        students=_flagged(session, rows, look, course),
         leaf=where,
         manoeuvres=tuple({v.manoeuvre.code: v.manoeuvre.name for v in course.variants}.items()),
     )
@@ -93,14 +95,17 @@ class _Look:
     rule: TargetRule
     parameters: Parameters
     now: datetime
+    zone: ZoneInfo
     variants: Sequence[CourseVariant]
     standing: Standing | None
 
-    def of(self, state: LearnerState) -> tuple[tuple[Flag, ...], tuple[str, ...]]:
-        """What is flagged, and what is new."""
+    def of(
+        self, state: LearnerState, strips: Mapping[int, Rides]
+    ) -> tuple[tuple[Flag, ...], tuple[str, ...]]:
+        """What is flagged, and what is new. ``strips`` are the student's rides by variant."""
         flags, new = [], []
         for variant in self.variants:
-            standing, flag = self._one(state, variant)
+            standing, flag = self._one(state, variant, strips.get(variant.id, ()))
             if standing is Standing.STEADY or self.standing not in (None, standing):
                 continue
             if standing is Standing.NOT_RIDDEN:
@@ -109,11 +114,14 @@ class _Look:
                 flags.append(flag)
         return tuple(flags), tuple(new)
 
-    def _one(self, state: LearnerState, variant: CourseVariant) -> tuple[Standing, Flag]:
+    def _one(
+        self, state: LearnerState, variant: CourseVariant, cones: Rides
+    ) -> tuple[Standing, Flag]:
         known = state.variants.get(variant.id) or start_variant(variant.id, self.parameters)
         judged = assess(known, state.general, self.rule, self.parameters, self.now)
         words = STANDING_WORDS[judged.standing]
-        return judged.standing, Flag(variant.id, variant.name, words, for_instructor(judged))
+        why = for_instructor(judged)
+        return judged.standing, Flag(variant.id, variant.name, words, why, cones)
 
 
 def _rows(
@@ -138,12 +146,13 @@ def _rows(
 
 
 def _flagged(
-    session: Session, rows: Iterable[tuple[int, str]], look: _Look, now: datetime
+    session: Session, rows: Iterable[tuple[int, str]], look: _Look, course: Course
 ) -> tuple[FlaggedStudent, ...]:
     names: Mapping[int, str] = dict(rows)
     states = load_states(session, names, look.parameters)
-    coming = coming_of(session, names, now)
+    coming = coming_of(session, names, look.now)
+    strips = short_strips(session, names, course, look.zone)
     return tuple(
-        FlaggedStudent(id_, name, coming.get(id_), *look.of(states[id_]))
+        FlaggedStudent(id_, name, coming.get(id_), *look.of(states[id_], strips.get(id_, {})))
         for id_, name in names.items()
     )

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from datetime import datetime, timedelta
+from zoneinfo import ZoneInfo
 
 from sqlalchemy import Select, func, select
 from sqlalchemy.orm import Session
@@ -20,10 +21,25 @@ from app.store.progress.outlook import Outlook, manoeuvre_names, outlook_of
 from app.store.progress.paging import Leaf, leaf
 from app.store.progress.results import school_now
 from app.store.progress.states import load_states
+from app.store.progress.strips import Rides, short_strips
 from app.store.progress.tables import LearnerRow
+from app.store.riding.course import Course, load_course
 
 PAGE = 20
 FREE_SESSIONS = 6
+
+
+MOST_TO_WIN = 2
+"""How many manoeuvres are named as having most to win with."""
+
+
+@dataclass(frozen=True, slots=True)
+class ToWin:
+    """A manoeuvre with much to win: its variants' names, each with the last rides, by id."""
+
+    manoeuvre: str
+    rise: str
+    strips: tuple[tuple[int, str, Rides], ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,6 +49,7 @@ class ReadyStudent:
     id: int
     name: str
     outlook: Outlook
+    to_win: tuple[ToWin, ...]
     coming: Coming | None
     test_at: datetime | None
 
@@ -46,7 +63,7 @@ class Ready:
     free: tuple[SessionLine, ...]
 
 
-def ready_page(session: Session, now: datetime, page: int = 1) -> Ready:
+def ready_page(session: Session, now: datetime, zone: ZoneInfo, page: int = 1) -> Ready:
     """Those who rode lately and have not passed module 1: a fixed number of queries.
 
     Pages follow the chance kept with the last ride, which costs nothing for thousands;
@@ -57,7 +74,7 @@ def ready_page(session: Session, now: datetime, page: int = 1) -> Ready:
     where = leaf(count, page, PAGE)
     rows = session.execute(found.limit(where.size).offset(where.offset))
     names = {row.id: row.name for row in rows}
-    return Ready(_judged(session, names, now), where, free_sessions(session, now))
+    return Ready(_judged(session, names, now, zone), where, free_sessions(session, now))
 
 
 def free_sessions(session: Session, now: datetime) -> tuple[SessionLine, ...]:
@@ -86,19 +103,40 @@ def _learning(now: datetime) -> Select[int, str]:
     )
 
 
-def _judged(session: Session, names: Mapping[int, str], now: datetime) -> tuple[ReadyStudent, ...]:
+def _judged(
+    session: Session, names: Mapping[int, str], now: datetime, zone: ZoneInfo
+) -> tuple[ReadyStudent, ...]:
     school = school_now(session)
     states = load_states(session, names, school.parameters)
     own, called = own_faults(session, names), manoeuvre_names(session)
     coming, tests = coming_of(session, names, now), tests_of(session, names, now)
+    course = load_course(session)
+    strips = short_strips(session, names, course, zone)
     if not school.parts:
         return ()
     found = []
     for id_, name in names.items():
         ready = prospects(states[id_], school, own.get(id_, {}), now)
         said = outlook_of(ready, states[id_], school, called)
-        found.append(ReadyStudent(id_, name, said, coming.get(id_), tests.get(id_)))
+        won = _to_win(said, dict(school.parts), strips.get(id_, {}), course)
+        found.append(ReadyStudent(id_, name, said, won, coming.get(id_), tests.get(id_)))
     return tuple(sorted(found, key=lambda one: -one.outlook.ready.chance))
+
+
+def _to_win(
+    said: Outlook, parts: Mapping[int, tuple[int, ...]], strips: Mapping[int, Rides], course: Course
+) -> tuple[ToWin, ...]:
+    return tuple(
+        ToWin(
+            cost.manoeuvre,
+            cost.rise,
+            tuple(
+                (variant, course.named(variant).name, strips.get(variant, ()))
+                for variant in parts[gain.manoeuvre_id]
+            ),
+        )
+        for gain, cost in zip(said.ready.gains[:MOST_TO_WIN], said.costs, strict=False)
+    )
 
 
 def tests_of(session: Session, ids: Iterable[int], now: datetime) -> dict[int, datetime]:

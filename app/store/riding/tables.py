@@ -164,6 +164,7 @@ class AttemptRow(Base):
             "(struck_at IS NULL) = (struck_reason IS NULL)", name="struck_out_has_reason"
         ),
         Index(None, "student_id", "ridden_at"),
+        Index(None, "student_id", "variant_id", "ridden_at"),
         Index(None, "session_id", "student_id"),
         Index(None, "tablet", "tablet_seq"),
     )

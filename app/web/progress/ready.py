@@ -7,7 +7,7 @@ from flask.typing import ResponseReturnValue
 
 from app.rules.accounts.access import scope_for
 from app.store.progress.ready import ready_page
-from app.web.context import actor, now, reading, settings
+from app.web.context import actor, now, reading, settings, zone
 from app.web.pages import page
 from app.web.progress.routes import bp
 from app.web.progress.tabs import tabs
@@ -19,7 +19,7 @@ def ready() -> ResponseReturnValue:
     number = request.args.get("page", default=1, type=int)
     return page(
         "progress/ready.html",
-        found=ready_page(reading(), now(), number),
+        found=ready_page(reading(), now(), zone(), number),
         books=scope_for(actor(), "diary.session") is not None,
         tabs=tabs(),
     )

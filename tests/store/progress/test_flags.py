@@ -15,13 +15,14 @@ from app.store.database import Database
 from app.store.diary.tables import BookingRow, SessionRow
 from app.store.people.tables import StudentRow
 from app.store.progress.flag_students import Wanted, Where
-from app.store.progress.flags import Flags, flag_page
+from app.store.progress.flags import PAGE, Flags, flag_page
 from app.store.progress.reads import student_progress
+from app.store.progress.writes import strike_out
 from tests.support.cast import Cast
 from tests.support.clock import START
 from tests.support.databases import SqliteFactory, furnish
 from tests.support.queries import counted
-from tests.support.riding import STALL, a_ride, past_session, record, ride_often, variant
+from tests.support.riding import STALL, a_ride, ines, past_session, record, ride_often, variant
 
 SETTINGS = SchoolSettings()
 EVERYONE = Where.SCHOOL
@@ -144,13 +145,33 @@ def test_one_who_rode_everything_has_nothing_new(either: Database, who: Cast, wh
     assert names(found) == ["Stan Crake"]
 
 
-def test_pages_of_fifty_are_in_order_of_name(database: Database) -> None:
+def test_pages_are_in_order_of_name(database: Database) -> None:
     furnish(database)
-    add_students(database, 60)
+    add_students(database, PAGE + 10)
     first, second = (flags(database, where=EVERYONE, page=n) for n in (1, 2))
-    assert (len(first.students), len(second.students), second.leaf.pages) == (50, 12, 2)
+    assert (len(first.students), len(second.students), second.leaf.pages) == (PAGE, 12, 2)
     everyone = names(first) + names(second)
     assert everyone == sorted(everyone)
+
+
+def test_beside_each_flag_stand_its_last_rides_of_that_student_alone(
+    either: Database, who: Cast
+) -> None:
+    slalom, u_turn = variant(either, "slalom"), variant(either, "u_turn")
+    earlier = past_session(either, who, 9)
+    record(either, who, *(a_ride(who, slalom, earlier, n, days=9) for n in range(5)))
+    late = [a_ride(who, slalom, who.session, n, faults=(STALL,)) for n in range(3)]
+    kept = record(either, who, *late, a_ride(who, u_turn, who.session, 9))
+    strike_out(either, ines(who), kept[0], "Not hers", START)
+    lena = flags(either, session_id=who.session).students[0]
+    cones = {flag.name: [ride.cone for ride in flag.cones] for flag in lena.flags}
+    assert cones == {
+        "Slalom": ["standing"] * 3 + ["outline", "leaning", "leaning"],
+        "U-turn": ["standing"],
+    }
+    assert [ride.attempt_id for ride in lena.flags[0].cones[-2:]] == kept[1:3]
+    stan = flags(either, session_id=who.other_session).students[0]
+    assert stan.flags == ()
 
 
 def add_students(database: Database, number: int) -> None:

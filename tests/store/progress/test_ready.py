@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from datetime import datetime, timedelta
+from zoneinfo import ZoneInfo
 
 from app.rules.diary.values import SessionKind, TestResult
 from app.store.database import Database
@@ -16,13 +17,15 @@ from tests.support.cast import Cast
 from tests.support.clock import START
 from tests.support.databases import furnish
 from tests.support.queries import counted
-from tests.support.riding import a_ride, record, ride_often, variant
+from tests.support.riding import CONE, a_ride, record, ride_often, variant
+
+LONDON = ZoneInfo("Europe/London")
 
 
 def ready(database: Database, now: datetime = START, page: int = 1) -> Ready:
     """One page of the list."""
     with database.reading() as session:
-        return ready_page(session, now, page)
+        return ready_page(session, now, LONDON, page)
 
 
 def names(found: Ready) -> list[str]:
@@ -53,6 +56,24 @@ def test_it_says_what_the_students_own_page_says(either: Database, who: Cast) ->
         assert lena.outlook == outlook(session, who.learner, START)
     assert lena.coming is not None
     assert lena.test_at is None
+
+
+def test_what_there_is_most_to_win_with_stands_beside_its_last_rides(
+    either: Database, who: Cast
+) -> None:
+    ride_often(either, who, sessions=3, rides=4)
+    avoid, park = variant(either, "avoidance", "left"), variant(either, "park")
+    record(either, who, *(a_ride(who, avoid, who.session, n, faults=(CONE,)) for n in range(9)))
+    record(either, who, a_ride(who, park, who.session, 20))
+    (lena,) = ready(either).students
+    assert [won.manoeuvre for won in lena.to_win] == [
+        cost.manoeuvre for cost in lena.outlook.costs[:2]
+    ]
+    strips = {
+        name: [ride.cone for ride in cones] for won in lena.to_win for _, name, cones in won.strips
+    }
+    assert strips["Hazard avoidance to the left"] == ["fallen"] * 6
+    assert strips["Hazard avoidance to the right"] == []
 
 
 def test_who_passed_or_rode_long_ago_or_never_is_not_in_it(either: Database, who: Cast) -> None:
@@ -119,4 +140,4 @@ def test_its_queries_do_not_grow(either: Database, who: Cast) -> None:
         numbers.append(len(seen))
         with either.writing() as session:
             session.add_all(learner(first + number, 0.5) for number in range(10))
-    assert numbers[0] == numbers[1] <= 13
+    assert numbers[0] == numbers[1] <= 21
