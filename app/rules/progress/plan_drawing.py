@@ -45,10 +45,10 @@ def drawn(
 
     What needs a refresh is given one block before anything else is weighed; a run
     at speed does not come first where there is something slow to warm up on
-    (common practice, no source); a variant follows itself only where nothing else
-    can be ridden. Minutes left at the end go to further rounds. Of blocks that bring
-    the same, the one earlier in the syllabus and the shorter comes first, so that a
-    plan is always the same.
+    (common practice, no source) nor at all on a wet surface; a variant follows itself
+    only where nothing else can be ridden. Minutes left at the end go to further rounds.
+    Of blocks that bring the same, the one earlier in the syllabus and the shorter comes
+    first, so that a plan is always the same.
     """
     drawing = _Drawing(ground, trainees, kept, left_out)
     while drawing.place_next():
@@ -72,7 +72,11 @@ class _Drawing:
         self._ground = ground
         self._kept = dict(sorted(kept.items()))
         self._options = {one.variant_id: one for one in ground.options}
-        self._open = [one for one in ground.options if one.variant_id not in left_out]
+        self._open = [
+            one
+            for one in ground.options
+            if one.variant_id not in left_out and not ground.puts_off(one)
+        ]
         self._refresh_due = not any(self._refreshes(pick) for pick in kept.values())
 
     def place_next(self) -> bool:

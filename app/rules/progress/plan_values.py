@@ -48,16 +48,25 @@ class Ground:
     """Where and for how long: minutes, what may be ridden there today, the minutes of a set-out.
 
     ``at_once`` is how many ride the same set-out at the same time; the others wait their turn.
+    On a ``wet`` surface no run at speed is planned but by the instructor's own hand.
     """
 
     minutes: float
     options: tuple[Option, ...]
     set_out: float = SET_OUT_MINUTES
     at_once: int = 1
+    wet: bool = False
 
     def option(self, variant_id: int) -> Option | None:
         """The option of a variant, or None where it may not be ridden today."""
         return next((one for one in self.options if one.variant_id == variant_id), None)
+
+    def puts_off(self, option: Option) -> bool:
+        """Whether it waits for a drier day: a run at speed on a wet surface.
+
+        Common practice, no source.
+        """
+        return self.wet and option.speed_run
 
 
 def allowed(
@@ -213,6 +222,16 @@ class Plan:
     def picks(self) -> tuple[Pick, ...]:
         """The blocks without their numbers: what is kept of a plan."""
         return tuple(block.pick for block in self.blocks)
+
+    @property
+    def put_off(self) -> tuple[Option, ...]:
+        """What waits for a drier day and was neither put in nor dropped by the instructor."""
+        there = {block.option.variant_id for block in self.blocks} | self.left_out
+        return tuple(
+            one
+            for one in self.ground.options
+            if self.ground.puts_off(one) and one.variant_id not in there
+        )
 
     @property
     def begins_at_speed(self) -> bool:

@@ -15,6 +15,15 @@ PLAN_CAUTION = (
     " weather, and stops before anyone is tired."
 )
 AT_SPEED_FIRST = "The first block is a run at speed: warm up on something slow first."
+WET_GROUND = (
+    "The surface is wet: stopping takes at least twice as long as on a dry one, and paint, covers"
+    " and loose grit are slippery."
+)
+"""The Highway Code, rule 227 (wet weather; at least double the stopping distance), from memory."""
+WET_RUN = (
+    "The surface is wet: a run at speed only if the instructor judges so here and now, and only as"
+    " far as the instructor says."
+)
 MOSTLY_HELPS = 0.005
 """A smaller rise of the chance is not worth a number."""
 
@@ -63,7 +72,20 @@ def time_words(plan: Plan) -> str:
 
 def cautions(plan: Plan) -> tuple[str, ...]:
     """What to say beside a plan before anyone rides it."""
-    return (AT_SPEED_FIRST, PLAN_CAUTION) if plan.begins_at_speed else (PLAN_CAUTION,)
+    found = [WET_GROUND] if plan.ground.wet else []
+    found += [AT_SPEED_FIRST] if plan.begins_at_speed else []
+    return (*found, PLAN_CAUTION)
+
+
+def block_caution(block: Block, plan: Plan) -> str:
+    """What to say beside a run at speed on a wet surface; nothing beside any other block."""
+    return WET_RUN if plan.ground.puts_off(block.option) else ""
+
+
+def put_off_words(plan: Plan, variants: Names) -> str:
+    """``Put off to a drier day: Controlled stop, Emergency stop.``, or nothing."""
+    names = [variants[one.variant_id] for one in plan.put_off]
+    return f"Put off to a drier day: {'; '.join(names)}." if names else ""
 
 
 def minutes_words(minutes: float) -> str:

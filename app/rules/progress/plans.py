@@ -3,7 +3,8 @@
 A plan holds the blocks that raise the riders' chances of passing most, one plan
 for all of them so that they share what is set out. It is advice: the instructor
 moves, drops, pins and adds blocks, and nothing is planned that may not be ridden
-on the ground today or that would come too early for a rider.
+on the ground today or that would come too early for a rider. On a wet surface runs
+at speed are put off; one that the instructor puts in all the same comes with a caution.
 """
 
 from __future__ import annotations

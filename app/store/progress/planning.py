@@ -10,6 +10,7 @@ from zoneinfo import ZoneInfo
 from sqlalchemy import ColumnElement, select
 from sqlalchemy.orm import Session
 
+from app.rules.diary.values import Surface
 from app.rules.progress.model import days_between, start_variant
 from app.rules.progress.plan_riders import TEST_IN_DAYS, Brought, trainee
 from app.rules.progress.plan_riders import Course as TestCourse
@@ -54,6 +55,15 @@ class Bench:
     cautions: Mapping[int, tuple[str, ...]]
 
 
+@dataclass(frozen=True, slots=True)
+class _Place:
+    """Where it is ridden: the yard, whether it is wet, and when, for a session."""
+
+    yard: YardRow
+    wet: bool = False
+    session_at: datetime | None = None
+
+
 def session_bench(
     session: Session, session_id: int, now: datetime, settings: SchoolSettings
 ) -> Bench:
@@ -68,7 +78,8 @@ def session_bench(
     riders = _named(session, StudentRow.id.in_(booked))
     yard = session.get_one(YardRow, row.yard_id)
     minutes = (row.ends_at - row.starts_at).total_seconds() / 60.0
-    return _bench(session, riders, yard, minutes, now, settings, row.starts_at)
+    place = _Place(yard, row.surface is Surface.WET, row.starts_at)
+    return _bench(session, riders, place, minutes, now, settings)
 
 
 def student_bench(
@@ -76,13 +87,14 @@ def student_bench(
 ) -> Bench:
     """One student in the yard of their next session, or else in the first open one.
 
-    A fixed number of queries. Raises Missing where there is no such student, or no yard.
+    On a surface as wet as it was last said to be for that session. A fixed number of
+    queries. Raises Missing where there is no such student, or no yard.
     """
     riders = _named(session, StudentRow.id == student_id)
-    yard = _yard_of(session, student_id, now)
-    if not riders or yard is None:
+    place = _place_of(session, student_id, now)
+    if not riders or place is None:
         raise Missing(f"student {student_id}")
-    return _bench(session, riders, yard, minutes, now, settings, None)
+    return _bench(session, riders, place, minutes, now, settings)
 
 
 def _named(session: Session, where: ColumnElement[bool]) -> dict[int, str]:
@@ -90,27 +102,30 @@ def _named(session: Session, where: ColumnElement[bool]) -> dict[int, str]:
     return {row.id: row.name for row in session.execute(query.order_by(StudentRow.name))}
 
 
-def _yard_of(session: Session, student_id: int, now: datetime) -> YardRow | None:
+def _place_of(session: Session, student_id: int, now: datetime) -> _Place | None:
     coming = (
-        select(YardRow)
+        select(YardRow, SessionRow.surface)
         .join(SessionRow, SessionRow.yard_id == YardRow.id)
         .join(BookingRow, BookingRow.session_id == SessionRow.id)
         .where(BookingRow.student_id == student_id, held())
         .where(SessionRow.cancelled_at.is_(None), SessionRow.ends_at > now)
         .order_by(SessionRow.starts_at)
     )
+    found = session.execute(coming.limit(1)).first()
+    if found is not None:
+        return _Place(found.YardRow, found.surface is Surface.WET)
     usual = select(YardRow).where(YardRow.open).order_by(YardRow.id)
-    return session.scalars(coming.limit(1)).first() or session.scalars(usual.limit(1)).first()
+    yard = session.scalars(usual.limit(1)).first()
+    return None if yard is None else _Place(yard)
 
 
 def _bench(
     session: Session,
     riders: Mapping[int, str],
-    yard: YardRow,
+    place: _Place,
     minutes: float,
     now: datetime,
     settings: SchoolSettings,
-    session_at: datetime | None,
 ) -> Bench:
     course, school = load_course(session), school_now(session)
     ids = _manoeuvre_ids(session)
@@ -127,9 +142,9 @@ def _bench(
     ]
     names = {ids[each.id]: each.manoeuvre.name for each in course.variants}
     return Bench(
-        yard=yard.name,
-        session_at=session_at,
-        ground=Ground(minutes, allowed(options, yard_facts(yard))),
+        yard=place.yard.name,
+        session_at=place.session_at,
+        ground=Ground(minutes, allowed(options, yard_facts(place.yard)), wet=place.wet),
         trainees=_trainees(session, riders, school, now, settings),
         riders=riders,
         variants={each.id: each.name for each in course.variants},

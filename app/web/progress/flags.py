@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 from flask import request, url_for
 from flask.typing import ResponseReturnValue
 
@@ -19,6 +17,7 @@ from app.store.progress.flag_students import (
 from app.store.progress.flags import Flags, flag_page
 from app.web.context import now, reading, settings, zone
 from app.web.pages import page
+from app.web.progress.boxes import Choice
 from app.web.progress.routes import bp
 from app.web.progress.tabs import tabs
 
@@ -29,15 +28,6 @@ WHERE_WORDS = {
 }
 NARROWS = ("where", "manoeuvre", "standing", "instructor")
 FLAGGED = [standing for standing in Standing if standing is not Standing.STEADY]
-
-
-@dataclass(frozen=True, slots=True)
-class Choice:
-    """One choice of a select box."""
-
-    value: str
-    label: str
-    chosen: bool
 
 
 @bp.get("/progress/flags")

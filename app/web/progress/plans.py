@@ -16,21 +16,32 @@ from flask.typing import ResponseReturnValue
 from app.rules.progress import plans as rules
 from app.rules.progress.plan_values import Block, Plan
 from app.rules.progress.plan_words import (
+    block_caution,
     block_words,
     cautions,
     outlook_words,
+    put_off_words,
     sits_out_words,
     time_words,
     why_words,
 )
 from app.rules.refusal import Refused
+from app.rules.words import count_words
 from app.store.progress.planning import USUAL_MINUTES, Bench, session_bench, student_bench
 from app.web.context import now, reading, settings
 from app.web.pages import page
-from app.web.progress.plan_addresses import blocks_in, blocks_out, dropped_in, dropped_out
+from app.web.progress.boxes import Choice
+from app.web.progress.plan_addresses import (
+    MOST_ROUNDS,
+    blocks_in,
+    blocks_out,
+    dropped_in,
+    dropped_out,
+)
 from app.web.progress.routes import bp
 
 MINUTES = (60, 90, 120)
+USUAL_ROUNDS, MOST_ROUNDS_CHOSEN = 2, 5
 
 CHANGES: Mapping[str, Callable[[Plan, int], Plan]] = {
     "up": lambda plan, place: rules.move(plan, place, place - 1),
@@ -40,6 +51,7 @@ CHANGES: Mapping[str, Callable[[Plan, int], Plan]] = {
     "unpin": lambda plan, place: rules.pin(plan, place, pinned=False),
     "fill": lambda plan, _: rules.refill(plan),
     "allow": rules.allow_again,
+    "put": lambda plan, place: rules.put(plan, place, *_wished()),
 }
 
 
@@ -64,8 +76,11 @@ class ShownPlan:
     outlooks: tuple[str, ...]
     time: str
     cautions: tuple[str, ...]
+    put_off: str
     fill: str
     dropped: tuple[tuple[str, str], ...]
+    kept: Mapping[str, Any]
+    choices: Mapping[str, tuple[str, list[Choice]]]
 
 
 @bp.get("/students/<int:student_id>/plan")
@@ -105,6 +120,12 @@ def _answer(bench: Bench, **of: int) -> ResponseReturnValue:
     )
 
 
+def _wished() -> tuple[int, int]:
+    """The variant and the rounds of the block to be put in; 0 where they are none."""
+    variant = request.args.get("variant", default=0, type=int)
+    return variant, min(request.args.get("rounds", default=0, type=int), MOST_ROUNDS)
+
+
 def _as_asked(bench: Bench) -> tuple[Plan, str]:
     """The plan of the address, or a new one; and why the one asked for cannot be."""
     picks = blocks_in(request.args.get("blocks", ""))
@@ -126,6 +147,9 @@ def _shown(plan: Plan, bench: Bench, of: Mapping[str, int]) -> ShownPlan:
         outlooks=tuple(outlook_words(one, bench.riders[one.rider_id]) for one in plan.outlooks),
         time=time_words(plan),
         cautions=cautions(plan),
+        put_off=put_off_words(plan, bench.variants),
+        kept=_kept(plan, of) | {"do": "put"},
+        choices=_choices(plan, bench),
         fill=_address(plan, of, do="fill"),
         dropped=tuple(
             (bench.variants[each], _address(plan, of, do="allow", place=each))
@@ -133,6 +157,28 @@ def _shown(plan: Plan, bench: Bench, of: Mapping[str, int]) -> ShownPlan:
             if each in bench.variants
         ),
     )
+
+
+def _choices(plan: Plan, bench: Bench) -> dict[str, tuple[str, list[Choice]]]:
+    """What can be put in, for how many rounds, and where: a label and its choices for each."""
+    waits = {one.variant_id for one in plan.put_off}
+    variants = [
+        Choice(str(id_), bench.variants[id_] + (" (wet)" if id_ in waits else ""), chosen=False)
+        for id_ in (option.variant_id for option in plan.ground.options)
+    ]
+    rounds = [
+        Choice(str(n), count_words(n, "round"), n == USUAL_ROUNDS)
+        for n in range(1, MOST_ROUNDS_CHOSEN + 1)
+    ]
+    places = [Choice("0", "First", not plan.blocks)]
+    for place, block in enumerate(plan.blocks, start=1):
+        after = f"After {place}. {bench.variants[block.option.variant_id]}"
+        places.append(Choice(str(place), after, place == len(plan.blocks)))
+    return {
+        "variant": ("Manoeuvre", variants),
+        "rounds": ("How often", rounds),
+        "place": ("Where", places),
+    }
 
 
 def _block(
@@ -153,10 +199,18 @@ def _block(
 
 
 def _cautions(plan: Plan, place: int, bench: Bench) -> tuple[str, ...]:
-    """The manoeuvre's own cautions, where it comes for the first time in the plan."""
+    """That of a wet surface, and the manoeuvre's own where it comes for the first time."""
     before = {block.option.manoeuvre_id for block in plan.blocks[:place]}
-    option = plan.blocks[place].option
-    return () if option.manoeuvre_id in before else bench.cautions[option.variant_id]
+    block = plan.blocks[place]
+    wet = [said] if (said := block_caution(block, plan)) else []
+    first = block.option.manoeuvre_id not in before
+    return (*wet, *(bench.cautions[block.option.variant_id] if first else ()))
+
+
+def _kept(plan: Plan, of: Mapping[str, int]) -> dict[str, Any]:
+    """What an address of this plan says besides its path."""
+    minutes = {"minutes": of["minutes"]} if "minutes" in of else {}
+    return minutes | {"blocks": blocks_out(plan), "dropped": dropped_out(plan)}
 
 
 def _address(plan: Plan, of: Mapping[str, int], **change: Any) -> str:

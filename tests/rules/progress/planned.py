@@ -85,6 +85,7 @@ GROUNDS = st.builds(
     options=st.sets(st.sampled_from(OPTIONS)).map(tuple),
     set_out=st.sampled_from([0.0, 2.5, 3.0, 8.0]),
     at_once=st.integers(1, 4),
+    wet=st.booleans(),
 )
 
 

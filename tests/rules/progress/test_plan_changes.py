@@ -13,12 +13,14 @@ from app.rules.progress.plan_values import Ground, Plan, Trainee
 from app.rules.progress.plans import allow_again, draw_up, drop, move, pin, put, refill
 from app.rules.refusal import Refused
 from tests.rules.progress.planned import (
+    EMERGENCY,
     GROUNDS,
     LEFT,
     OPTIONS,
     PARK,
     RIDERS,
     RIGHT,
+    STOP,
     ground,
     lawful,
     variants,
@@ -120,3 +122,39 @@ def test_what_may_not_be_ridden_here_is_refused() -> None:
         move(plan, 99, 0)
     with pytest.raises(Refused, match="at least one round"):
         put(plan, 0, PARK, rounds=0)
+
+
+def wet(minutes: float = 120.0) -> Plan:
+    """A plan for a wet yard."""
+    return draw_up(replace(ground(minutes), wet=True), weak_and_strong())
+
+
+def test_on_a_wet_surface_runs_at_speed_are_put_off() -> None:
+    dry = draw_up(ground(120), weak_and_strong())
+    assert any(block.option.speed_run for block in dry.blocks)
+    assert dry.put_off == ()
+    plan = wet()
+    assert plan.blocks
+    assert not any(block.option.speed_run for block in plan.blocks)
+    assert [one.variant_id for one in plan.put_off] == [STOP, EMERGENCY, LEFT, RIGHT]
+
+
+def test_one_that_the_instructor_puts_in_stays_when_the_plan_is_filled_up() -> None:
+    plan = refill(put(wet(), 2, EMERGENCY))
+    assert [each for each in variants(plan) if each >= STOP] == [EMERGENCY]
+    assert [one.variant_id for one in plan.put_off] == [STOP, LEFT, RIGHT]
+    assert [one.variant_id for one in drop(plan, variants(plan).index(EMERGENCY)).put_off] == [
+        STOP,
+        LEFT,
+        RIGHT,
+    ]
+
+
+@settings(max_examples=40, deadline=None)
+@given(GROUNDS, RIDERS)
+def test_no_run_at_speed_is_ever_drawn_up_for_a_wet_surface(
+    where: Ground, riders: Sequence[Trainee]
+) -> None:
+    plan = draw_up(replace(where, wet=True), riders)
+    assert not any(block.option.speed_run for block in plan.blocks)
+    lawful(plan)

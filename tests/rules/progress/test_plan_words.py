@@ -10,16 +10,29 @@ from app.rules.progress.plan_values import Block, Outlook, Rise, SitsOut, Wait
 from app.rules.progress.plan_words import (
     AT_SPEED_FIRST,
     PLAN_CAUTION,
+    WET_GROUND,
+    WET_RUN,
+    block_caution,
     block_words,
     cautions,
     outlook_words,
+    put_off_words,
     sits_out_words,
     time_words,
     why_words,
 )
-from app.rules.progress.plans import draw_up
+from app.rules.progress.plans import draw_up, put
 from app.rules.progress.priorities import CAUSE_WORDS, Cause
-from tests.rules.progress.planned import ALL_ROUND, OPTIONS, U_TURN, WHEEL, ground, rider
+from tests.rules.progress.planned import (
+    ALL_ROUND,
+    CODES,
+    EMERGENCY,
+    OPTIONS,
+    U_TURN,
+    WHEEL,
+    ground,
+    rider,
+)
 
 RIDERS = {1: "Ana", 2: "Ben", 3: "Cy"}
 BLOCK = Block(
@@ -84,3 +97,19 @@ def test_a_plan_is_advice_and_says_so() -> None:
     assert time_words(plan) == f"{plan.minutes:g} of 60 minutes planned"
     at_speed = draw_up(ground(60, OPTIONS[6:]), [rider(1, ALL_ROUND)])
     assert cautions(at_speed) == (AT_SPEED_FIRST, PLAN_CAUTION)
+
+
+def test_a_wet_surface_is_said_with_what_it_puts_off() -> None:
+    plan = draw_up(replace(ground(60), wet=True), [rider(1, ALL_ROUND)])
+    assert cautions(plan) == (WET_GROUND, PLAN_CAUTION)
+    said = "Put off to a drier day: controlled_stop; emergency_stop; avoidance; avoidance."
+    assert put_off_words(plan, CODES) == said
+    assert {block_caution(block, plan) for block in plan.blocks} == {""}
+    wilful = put(plan, 0, EMERGENCY)
+    assert block_caution(wilful.blocks[0], wilful) == WET_RUN
+    assert cautions(wilful) == (WET_GROUND, AT_SPEED_FIRST, PLAN_CAUTION)
+
+
+def test_a_dry_one_puts_nothing_off() -> None:
+    plan = draw_up(ground(60), [rider(1, ALL_ROUND)])
+    assert put_off_words(plan, CODES) == ""

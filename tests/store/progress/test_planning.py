@@ -6,6 +6,7 @@ from datetime import timedelta
 
 import pytest
 
+from app.rules.diary.values import Surface
 from app.rules.progress.target import Standing
 from app.rules.refusal import Missing
 from app.rules.settings import SchoolSettings
@@ -50,6 +51,18 @@ def test_what_the_yard_rules_out_cannot_be_planned(either: Database, who: Cast) 
         session.get_one(YardRow, who.small_yard).speed_run = False
     options = for_session(either, who.other_session).ground.options
     assert not any(option.speed_run for option in options)
+
+
+@pytest.mark.parametrize("surface", [None, *Surface])
+def test_a_wet_surface_is_read_for_the_session_and_its_riders(
+    either: Database, who: Cast, surface: Surface | None
+) -> None:
+    with either.writing() as session:
+        session.get_one(SessionRow, who.session).surface = surface
+    is_wet = surface is Surface.WET
+    assert for_session(either, who.session).ground.wet is is_wet
+    assert for_lena(either, who).ground.wet is is_wet
+    assert for_session(either, who.other_session).ground.wet is False
 
 
 def test_a_student_is_planned_for_where_they_ride_next(either: Database, who: Cast) -> None:

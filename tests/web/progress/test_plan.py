@@ -4,17 +4,19 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable
+from urllib.parse import urlencode
 
 import pytest
 from flask import Flask
 
+from app.rules.diary.values import Surface
 from app.store.database import Database
-from app.store.diary.tables import BookingRow
+from app.store.diary.tables import BookingRow, SessionRow
 from app.store.yards.tables import YardRow
 from tests.support.cast import Cast
 from tests.support.client import Page, Visitor
 from tests.support.queries import counted
-from tests.support.riding import ride_often
+from tests.support.riding import ride_often, variant
 
 Visit = Callable[..., Visitor]
 
@@ -87,6 +89,82 @@ def test_a_dropped_block_is_not_planned_again_until_it_is_allowed(
     assert f"Dropped: {gone}" in dropped.text
     allowed = follow(visitor, dropped, f"allow {gone} again")
     assert "Dropped:" not in allowed.text
+
+
+def put_in(visitor: Visitor, page: Page, **chosen: object) -> Page:
+    """Send the form that puts a block in, as the page has it but for what is chosen."""
+    form = next(node for node in page.tree.iter("form") if "narrow" in (node.get("class") or ""))
+    fields = {
+        node.get("name"): node.get("value") for node in form.iter("input") if node.get("name")
+    }
+    for box in form.iter("select"):
+        given = [one for one in box.iter("option") if one.get("selected") is not None]
+        fields[box.get("name")] = (given or list(box.iter("option")))[0].get("value")
+    assert set(chosen) <= set(fields)
+    return visitor.get(f"{form.get('action')}?{urlencode(fields | chosen)}")
+
+
+def test_a_block_of_ones_own_is_put_in_and_pinned(
+    start: tuple[Visitor, Page], database: Database
+) -> None:
+    visitor, page = start
+    slalom = variant(database, "slalom")
+    first = put_in(visitor, page, variant=slalom, rounds=3, place=0)
+    assert blocks(first)[0] == "Slalom"
+    assert "Slalom, 3 rounds" in first.text
+    assert first.text.count("(pinned)") == 1
+    assert "do=" not in first.path
+    assert "minutes=90" in first.path
+    last = put_in(visitor, first, variant=variant(database, "park"), rounds=1)
+    assert blocks(last)[0] == "Slalom"
+    assert blocks(last)[-1] == "Park in the bay"
+    assert blocks(last)[1:-1] == blocks(first)[1 : len(blocks(last)) - 1]
+
+
+@pytest.mark.parametrize(
+    ("chosen", "words"),
+    [
+        ({"variant": 999}, "That cannot be ridden here today."),
+        ({"variant": "x"}, "That cannot be ridden here today."),
+        ({"rounds": 0}, "A block has at least one round."),
+    ],
+)
+def test_a_block_that_cannot_be_put_in_is_refused_and_the_plan_stays(
+    start: tuple[Visitor, Page], chosen: dict[str, object], words: str
+) -> None:
+    visitor, page = start
+    asked = put_in(visitor, page, **chosen)
+    assert words in asked.text
+    assert blocks(asked) == blocks(page)
+
+
+def test_blocks_of_ones_own_that_take_too_long_are_refused(
+    start: tuple[Visitor, Page], database: Database
+) -> None:
+    visitor, page = start
+    for code in ("park", "figure_of_8", "wheel"):
+        before, page = page, put_in(visitor, page, variant=variant(database, code), rounds=99)
+    assert "The pinned blocks take longer than there is time." in page.text
+    assert blocks(page) == blocks(before)
+    assert before.path.count("x20p") == 2
+
+
+def test_on_a_wet_surface_runs_at_speed_are_put_off_and_come_with_a_caution(
+    visit: Visit, database: Database, people: Cast
+) -> None:
+    ride_often(database, people, sessions=3, rides=4)
+    with database.writing() as session:
+        session.get_one(SessionRow, people.session).surface = Surface.WET
+    visitor = visit("instructor")
+    page = visitor.get(f"/progress/sessions/{people.session}/plan")
+    assert "The surface is wet: stopping takes at least twice as long" in page.text
+    assert "Put off to a drier day: Controlled stop; Emergency stop; Hazard" in page.text
+    assert not {"Controlled stop", "Emergency stop"} & set(blocks(page))
+    assert "a run at speed only if the instructor judges so" not in page.text
+    stop = put_in(visitor, page, variant=variant(database, "controlled_stop"), place=1)
+    assert blocks(stop)[1] == "Controlled stop"
+    assert "a run at speed only if the instructor judges so" in stop.text
+    assert "Put off to a drier day: Emergency stop;" in stop.text
 
 
 def test_a_change_that_cannot_be_is_refused_and_the_plan_stays(
