@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from typing import Any
 
 from app.rules.diary.clock import day_of
 from app.rules.riding.syllabus import Offer
 from app.rules.words import time_words
+from app.store.progress.board_standings import Standings
 from app.store.riding.around import Around
 from app.store.riding.board import Board, BoardRider
 from app.store.riding.course import CourseVariant
@@ -18,7 +19,7 @@ from app.web import context
 Plain = dict[str, Any]
 
 
-def board_data(board: Board, around: Around) -> Plain:
+def board_data(board: Board, around: Around, standings: Standings) -> Plain:
     """Everything on the board for all riders on all manoeuvres, as JSON can hold it."""
     reading = context.reading()
     students = [rider.student_id for rider in board.riders]
@@ -32,7 +33,10 @@ def board_data(board: Board, around: Around) -> Plain:
         "account": person.account_id,
         "name": person.name,
         "share": board.course.syllabus.speed_rule.allowance_share,
-        "riders": [_rider(board, rider, strips) for rider in board.riders],
+        "riders": [
+            _rider(board, rider, strips) | _flagged(board, standings[rider.student_id])
+            for rider in board.riders
+        ],
         "variants": [_variant(each) for each in board.rideable],
         "offers": {m: _offers(o) for m, o in all_offers(reading, board.course).items()},
         "kinds": {
@@ -57,6 +61,11 @@ def _rider(board: Board, rider: BoardRider, strips: Strips) -> Plain:
             if (rider.student_id, each.id) in strips
         },
     }
+
+
+def _flagged(board: Board, standings: Mapping[int, str]) -> Plain:
+    """What a rider is flagged for, weakest first. It moves with the next loading of the page."""
+    return {"flagged": [[v, board.course.named(v).name, said] for v, said in standings.items()]}
 
 
 def _ride(ride: RideLine) -> Plain:

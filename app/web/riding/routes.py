@@ -14,6 +14,7 @@ from app.rules.riding import safety
 from app.rules.riding.recording import NewRide, Word
 from app.rules.riding.values import SpeedSource
 from app.store.progress import writes
+from app.store.progress.board_standings import flagged_on_board
 from app.store.riding import board as boards
 from app.store.riding.around import load_around
 from app.store.riding.mock_reads import running_test
@@ -43,6 +44,13 @@ def _view(
     if variant not in board.rideable:
         raise Missing(f"variant {variant_id} in this yard")
     reading = context.reading()
+    standings = flagged_on_board(
+        reading,
+        [each.student_id for each in board.riders],
+        [each.id for each in board.rideable],
+        context.now(),
+        context.settings(),
+    )
     offers = boards.offers_by_use(reading, board.course, variant.manoeuvre.code)
     in_sight, more, remarks = views.split(views.fault_keys(offers, ticks))
     return views.BoardView(
@@ -50,8 +58,9 @@ def _view(
         rider=rider,
         variant=variant,
         minimum_kmh=variant.minimum_for(rider.category),
-        tabs=views.tabs(board, rider),
-        keys=views.keys(board, rider, variant_id),
+        tabs=views.tabs(board, rider, standings),
+        keys=views.keys(board, rider, variant_id, standings),
+        standings=standings,
         faults=in_sight,
         more=more,
         remarks=remarks,
@@ -78,7 +87,7 @@ def _page(view: views.BoardView, form: RideForm, usual: str | None) -> ResponseR
     """The board; ``usual`` is where the last speed came from, which the next will too."""
     answer = refused if form.errors else page
     usual = usual if usual in set(SpeedSource) else SpeedSource.GATE
-    live = None if form.errors else board_data(view.board, view.around)
+    live = None if form.errors else board_data(view.board, view.around, view.standings)
     return answer(
         "riding/board.html", view=view, form=form, sources=SOURCES, usual=usual, live=live
     )

@@ -9,6 +9,7 @@ from flask import url_for
 
 from app.rules.riding.syllabus import Offer
 from app.rules.riding.values import Outcome, Severity, Side
+from app.store.progress.board_standings import Standings
 from app.store.riding.around import Around
 from app.store.riding.board import Board, BoardRider
 from app.store.riding.course import CourseVariant
@@ -20,10 +21,14 @@ IN_SIGHT = 6
 
 @dataclass(frozen=True, slots=True)
 class RiderTab:
-    """One rider's tab: pressing it keeps the manoeuvre that the rider was on."""
+    """One rider's tab: pressing it keeps the manoeuvre that the rider was on.
+
+    ``flagged`` names what the rider has yet to ride cleanly and consistently, weakest first.
+    """
 
     label: str
     note: str
+    flagged: tuple[str, ...]
     url: str
     current: bool
     cones: tuple[RideLine, ...]
@@ -31,9 +36,10 @@ class RiderTab:
 
 @dataclass(frozen=True, slots=True)
 class VariantKey:
-    """One manoeuvre to choose."""
+    """One manoeuvre to choose, with the standing of the rider on the board if it is flagged."""
 
     label: str
+    standing: str
     url: str
     current: bool
 
@@ -64,6 +70,7 @@ class BoardView:
     minimum_kmh: float | None
     tabs: tuple[RiderTab, ...]
     keys: tuple[VariantKey, ...]
+    standings: Standings
     faults: tuple[FaultKey, ...]
     more: tuple[FaultKey, ...]
     remarks: tuple[FaultKey, ...]
@@ -84,12 +91,13 @@ class BoardView:
         )
 
 
-def tabs(board: Board, current: BoardRider) -> tuple[RiderTab, ...]:
+def tabs(board: Board, current: BoardRider, standings: Standings) -> tuple[RiderTab, ...]:
     """The riders of a session as tabs."""
     return tuple(
         RiderTab(
             label=rider.name,
             note=f"{rider.bike or 'no bike'} · {board.course.named(board.variant_of(rider)).name}",
+            flagged=tuple(board.course.named(v).name for v in standings[rider.student_id]),
             url=_url(board, rider.student_id, board.variant_of(rider)),
             current=rider is current,
             cones=rider.recent,
@@ -98,10 +106,18 @@ def tabs(board: Board, current: BoardRider) -> tuple[RiderTab, ...]:
     )
 
 
-def keys(board: Board, rider: BoardRider, current: int) -> tuple[VariantKey, ...]:
+def keys(
+    board: Board, rider: BoardRider, current: int, standings: Standings
+) -> tuple[VariantKey, ...]:
     """The manoeuvres that this yard allows."""
+    flagged = standings[rider.student_id]
     return tuple(
-        VariantKey(each.name, _url(board, rider.student_id, each.id), each.id == current)
+        VariantKey(
+            label=each.name,
+            standing=flagged.get(each.id, ""),
+            url=_url(board, rider.student_id, each.id),
+            current=each.id == current,
+        )
         for each in board.rideable
     )
 

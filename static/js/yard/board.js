@@ -62,6 +62,7 @@ function drawTabs() {
   data.variants.forEach((each, i) => {
     keys[i].href = address(at.rider, each.id);
     mark(keys[i], each.id === variant().id, "true");
+    keys[i].querySelector("small").textContent = rider().flagged.find(([id]) => id === each.id)?.[2] ?? "";
   });
 }
 

@@ -42,7 +42,7 @@ class YardTablet:
 
     def manoeuvre(self, name: str) -> None:
         """Tap a manoeuvre."""
-        self.page.locator(".is-keys").get_by_role("link", name=name, exact=True).tap()
+        self.page.locator(".is-keys a span").get_by_text(name, exact=True).tap()
 
     def clean(self) -> None:
         """Tap Clean, and wait until the ride is on the tablet."""

@@ -29,7 +29,7 @@ class Yard:
         riders = self.page.get_by_role("navigation", name="Riders in this session")
         riders.get_by_role("link", name=rider).tap()
         keys = self.page.get_by_role("navigation", name="Manoeuvres")
-        keys.get_by_role("link", name=manoeuvre, exact=True).tap()
+        keys.locator("a span").get_by_text(manoeuvre, exact=True).tap()
         expect(self.page.get_by_role("heading", name=f"{rider}: {manoeuvre}")).to_be_visible()
 
     def speed(self, more: int) -> None:

@@ -18,6 +18,7 @@ from tests.support.cast import Cast
 from tests.support.client import Visitor
 from tests.support.clock import START
 from tests.support.queries import counted
+from tests.support.riding import ride_often
 from tests.web.riding.board import Board, variant_id
 
 Visit = Callable[[str | None], Visitor]
@@ -28,6 +29,17 @@ def test_the_board_opens_on_its_first_rider_and_the_first_manoeuvre(board: Board
     assert page.heading == "Long yard, 08:00"
     for words in ("Lena Wren: Park in the bay", "Bike 1", "Clean", "Nothing to take back"):
         assert words in page.text
+
+
+def test_what_a_rider_is_flagged_for_stands_on_the_tab_and_on_the_manoeuvres(
+    board: Board, database: Database, people: Cast
+) -> None:
+    assert "Flagged: Park in the bay, Wheel into the next bay" in board.open().text
+    ride_often(database, people, sessions=2, rides=4)
+    page = board.open("slalom")
+    assert "Slalom working on it" in page.text
+    assert "Park in the bay not yet ridden" in page.text
+    assert "Flagged: Slalom" in page.text or "Flagged: U-turn" in page.text
 
 
 def test_a_fault_is_offered_with_its_usual_severity_and_a_side_where_it_has_one(
