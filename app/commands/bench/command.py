@@ -10,6 +10,7 @@ from time import perf_counter
 
 import click
 
+from app.commands.bench.flags import compare_flags
 from app.commands.bench.load import Connection, Maker, Measured, Request, measure
 from app.commands.bench.people import (
     Board,
@@ -35,18 +36,27 @@ _INSERT: Maker = lambda _number: Request("POST", "/bare/floor/insert")  # noqa: 
 
 @click.command()
 @click.option("--requests", default=200, show_default=True, help="Requests of each client.")
-def bench(requests: int) -> None:
+@click.option("--only", type=click.Choice(["pages", "flags"]), help="Measure only a part.")
+def bench(requests: int, only: str | None) -> None:
     """Measure the pages that matter against a floor measured in the same run."""
-    with tempfile.TemporaryDirectory(prefix="yardmark-bench-") as folder:
-        url = f"sqlite:///{Path(folder) / 'school.db'}"
+    with tempfile.TemporaryDirectory(prefix="yardmark-bench-") as name:
+        folder = Path(name)
+        school = folder / "school.db"
         click.echo("Loading the demo school.")
-        _load(url)
-        with running(url, Path(folder)) as port:
-            _weigh_board(port)
-            for clients in CLIENTS:
-                _compare_reading(port, clients, requests)
-                _compare_recording(port, clients, requests)
-            _compare_sending(port, requests)
+        _load(f"sqlite:///{school}")
+        if only != "pages":
+            compare_flags(school, folder, max(requests // 10, 10))
+        if only != "flags":
+            _compare_pages(school, folder, requests)
+
+
+def _compare_pages(school: Path, folder: Path, requests: int) -> None:
+    with running(f"sqlite:///{school}", folder) as port:
+        _weigh_board(port)
+        for clients in CLIENTS:
+            _compare_reading(port, clients, requests)
+            _compare_recording(port, clients, requests)
+        _compare_sending(port, requests)
 
 
 def _load(url: str) -> None:

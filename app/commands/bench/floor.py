@@ -7,8 +7,11 @@ import threading
 from pathlib import Path
 from uuid import uuid4
 
-from flask import Flask, render_template_string
+from flask import Flask, render_template_string, request
 
+MOST_ROWS = 60_000
+_STANDING = "student, variant, level, spread, rides, clean, run, sessions, last"
+_MANY = f"SELECT {_STANDING} FROM many LIMIT ?"  # noqa: S608 (nothing of it comes from outside)
 _PAGE = "<!doctype html><title>{{ row[1] }}</title><h1>{{ row[1] }}</h1><p>{{ row[2] }}</p>"
 
 
@@ -28,6 +31,17 @@ def build(path: Path) -> Flask:
     with sqlite3.connect(path) as setup:
         setup.execute("CREATE TABLE rows (id INTEGER PRIMARY KEY, name TEXT, text TEXT)")
         setup.executemany("INSERT INTO rows (name, text) VALUES (?, ?)", [("a", "b")] * 1000)
+
+        setup.execute(f"CREATE TABLE many ({_STANDING})")
+        setup.executemany(
+            "INSERT INTO many VALUES (?, ?, 0.1, 0.3, 12, 8, 2, 2, '2026-03-02 12:00:00.000000')",
+            ((n // 10, n % 10) for n in range(MOST_ROWS)),
+        )
+
+    @app.get("/floor/rows")
+    def rows() -> str:
+        found = database().execute(_MANY, (request.args.get("count", type=int),)).fetchall()
+        return render_template_string(_PAGE, row=(0, len(found), "rows"))
 
     @app.get("/floor/select")
     def select() -> str:

@@ -36,8 +36,10 @@ def students_at(
     rows = select(StandingRow).where(
         StandingRow.student_id.in_(among), StandingRow.variant_id.in_(ids), StandingRow.rides > 0
     )
-    near = (StandingRow.run + 1 >= rule.clean_in_a_row) & (
-        StandingRow.run_over + 1 >= rule.over_sessions
+    # One more clean ride is of no help to what was steady once and waits for a refresh.
+    more = 0 if standing is Standing.REFRESH else 1
+    near = (StandingRow.run + more >= rule.clean_in_a_row) & (
+        StandingRow.run_over + more >= rule.over_sessions
     )
     known = _near(session, rows.where(near), standing, rule, parameters, now)
     if standing is Standing.WORKING:

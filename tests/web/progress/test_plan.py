@@ -94,12 +94,12 @@ def test_a_dropped_block_is_not_planned_again_until_it_is_allowed(
 def put_in(visitor: Visitor, page: Page, **chosen: object) -> Page:
     """Send the form that puts a block in, as the page has it but for what is chosen."""
     form = next(node for node in page.tree.iter("form") if "narrow" in (node.get("class") or ""))
-    fields = {
-        node.get("name"): node.get("value") for node in form.iter("input") if node.get("name")
+    fields: dict[str, object] = {
+        node.get("name", ""): node.get("value") for node in form.iter("input")
     }
     for box in form.iter("select"):
         given = [one for one in box.iter("option") if one.get("selected") is not None]
-        fields[box.get("name")] = (given or list(box.iter("option")))[0].get("value")
+        fields[box.get("name", "")] = (given or list(box.iter("option")))[0].get("value")
     assert set(chosen) <= set(fields)
     return visitor.get(f"{form.get('action')}?{urlencode(fields | chosen)}")
 
