@@ -186,7 +186,8 @@ async function write(item, words, then) {
     drawRest();
     then();
     spoken.className = "unseen";
-    spoken.textContent = words;
+    const kept = riders.flatMap((each) => each.rides).find((each) => each.id === item.id);
+    spoken.textContent = kept ? `${words}: ${kept.said}` : words;
     send().catch(() => {});
   } catch (error) {
     tell(`This tablet could not keep that: ${error.message}. Write it down, and reload the page.`);
