@@ -41,11 +41,11 @@ def students_at(
     near = (StandingRow.run + more >= rule.clean_in_a_row) & (
         StandingRow.run_over + more >= rule.over_sessions
     )
-    known = _near(session, rows.where(near), standing, rule, parameters, now)
-    if standing is Standing.WORKING:
-        far = rows.where(~near).with_only_columns(StandingRow.student_id).distinct()
-        known |= set(session.scalars(far))
-    return known
+    if standing is not Standing.WORKING:
+        return _near(session, rows.where(near), standing, rule, parameters, now)
+    far = rows.where(~near).with_only_columns(StandingRow.student_id).distinct()
+    left = rows.where(near, StandingRow.student_id.not_in(far))
+    return {*session.scalars(far), *_near(session, left, standing, rule, parameters, now)}
 
 
 def _near(
