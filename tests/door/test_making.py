@@ -6,7 +6,6 @@ import os
 import shutil
 import signal
 import subprocess
-import time
 from collections.abc import Callable
 
 import pytest
@@ -42,11 +41,9 @@ def test_a_fresh_checkout_is_made_ready_with_its_progress_shown(house: House) ->
     assert "Installing Yardmark (2 of 2): done in" in done.stdout
 
 
-def test_a_second_start_is_quick_and_changes_nothing(ready: House) -> None:
+def test_a_second_start_makes_and_changes_nothing(ready: House) -> None:
     before = snapshot(ready.folder)
-    began = time.monotonic()
     done = ready.run("--empty")
-    assert time.monotonic() - began < 3
     _went_inside(ready, done, "--empty")
     assert len(done.stdout.splitlines()) == 1
     assert snapshot(ready.folder) == before
