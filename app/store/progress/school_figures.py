@@ -13,6 +13,7 @@ from sqlalchemy.orm import Session
 from app.rules.accounts.roles import Actor
 from app.rules.progress.estimate import Change, Estimate, changes, estimate
 from app.rules.progress.evidence import Evidence
+from app.rules.progress.figure_words import first_clean_in_hundred, later_clean_in_hundred
 from app.rules.progress.parameters import Parameters
 from app.rules.progress.school_figures import (
     HeldOut,
@@ -160,3 +161,47 @@ def _told(finding: Finding) -> dict[str, object]:
         told["standings_changed"] = finding.shift.changed
         told["flags"] = [finding.shift.flags_before, finding.shift.flags_after]
     return told
+
+
+@dataclass(frozen=True, slots=True)
+class ShownFigure:
+    """How hard one variant is, of 100 average beginners: clean the first time and later.
+
+    ``shipped`` is the first figure as it was shipped. ``rides`` and ``students`` are what
+    the school's own figures rest on; None where the shipped ones stand.
+    """
+
+    name: str
+    first: int
+    later: int
+    shipped: int
+    rides: int | None
+    students: int | None
+
+
+@dataclass(frozen=True, slots=True)
+class ShownFigures:
+    """The figures in force in the order of the course, and when they were estimated, if ever."""
+
+    figures: tuple[ShownFigure, ...]
+    estimated_at: datetime | None
+
+
+def shown_figures(session: Session) -> ShownFigures:
+    """What stands behind how hard each manoeuvre is. Nine queries."""
+    own = {row.variant_id: row for row in session.scalars(select(SchoolFigureRow))}
+    now, start = parameters(session), shipped(session)
+    return ShownFigures(
+        tuple(
+            ShownFigure(
+                name=each.name,
+                first=first_clean_in_hundred(now.skill(each.id), now),
+                later=later_clean_in_hundred(now.skill(each.id), now),
+                shipped=first_clean_in_hundred(start.skill(each.id), start),
+                rides=own[each.id].rides if each.id in own else None,
+                students=own[each.id].students if each.id in own else None,
+            )
+            for each in load_course(session).variants
+        ),
+        max((row.estimated_at for row in own.values()), default=None),
+    )

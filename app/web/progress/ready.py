@@ -6,7 +6,9 @@ from flask import request
 from flask.typing import ResponseReturnValue
 
 from app.rules.accounts.access import scope_for
+from app.rules.progress.figure_words import LATER_RIDES
 from app.store.progress.ready import ready_page
+from app.store.progress.school_figures import shown_figures
 from app.web.context import actor, now, reading, settings, zone
 from app.web.pages import page
 from app.web.progress.routes import bp
@@ -28,4 +30,10 @@ def ready() -> ResponseReturnValue:
 @bp.get("/progress/how")
 def how() -> ResponseReturnValue:
     """How flags, chances and readiness come about, with the cautions."""
-    return page("progress/how.html", rule=settings(), tabs=tabs())
+    return page(
+        "progress/how.html",
+        rule=settings(),
+        hard=shown_figures(reading()),
+        later=LATER_RIDES,
+        tabs=tabs(),
+    )

@@ -11,7 +11,12 @@ from app.rules.accounts.roles import system
 from app.rules.refusal import Refused
 from app.store.audit import AuditEntryRow
 from app.store.database import Database
-from app.store.progress.school_figures import Finding, find_figures, keep_figures
+from app.store.progress.school_figures import (
+    Finding,
+    find_figures,
+    keep_figures,
+    shown_figures,
+)
 from app.store.progress.states import parameters, shipped
 from app.store.progress.tables import SchoolFigureRow
 from app.store.progress.writes import rebuild
@@ -110,3 +115,22 @@ def test_reading_them_takes_one_query_and_finding_them_does_not_grow(
             parameters(session)
         assert len(seen) == 1
     assert numbers[0] == numbers[1]
+
+
+def test_the_figures_in_force_are_shown_beside_those_that_were_shipped(
+    either: Database, who: Cast
+) -> None:
+    with either.reading() as session:
+        before = shown_figures(session)
+    assert before.estimated_at is None
+    assert all(one.first == one.shipped and one.rides is None for one in before.figures)
+    crowd(either, who, students=12, rides=40)
+    keep_figures(either, BY, find(either), START)
+    with counted(either) as seen, either.reading() as session:
+        after = shown_figures(session)
+    assert len(seen) == 9
+    assert after.estimated_at == START
+    named = {one.name: one for one in after.figures}
+    assert (named["U-turn"].rides, named["U-turn"].students) == (120, 12)
+    assert named["U-turn"].first < named["U-turn"].shipped
+    assert named["Park in the bay"].rides is None

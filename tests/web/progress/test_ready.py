@@ -8,10 +8,14 @@ from collections.abc import Callable
 import pytest
 from flask import Flask
 
+from app.rules.accounts.roles import system
 from app.store.database import Database
+from app.store.progress.school_figures import find_figures, keep_figures
 from tests.store.progress.test_ready import coming_session
 from tests.support.cast import Cast
 from tests.support.client import Visitor
+from tests.support.clock import START
+from tests.support.crowd import crowd
 from tests.support.queries import counted
 from tests.support.riding import ride_often
 
@@ -53,6 +57,22 @@ def test_how_it_works_gives_the_schools_own_numbers_and_the_cautions(
         "The official test is the examiner’s.",
     ):
         assert words in text
+
+
+@STAFF
+def test_how_it_works_says_how_hard_each_manoeuvre_is_and_what_that_rests_on(
+    visit: Visit, database: Database, people: Cast, who: str
+) -> None:
+    visitor = visit(who)
+    assert "So far the guesses stand." in visitor.get("/progress/how").text
+    crowd(database, people, students=12, rides=20)
+    with database.reading() as session:
+        finding = find_figures(session, START)
+    keep_figures(database, system("test"), finding, START)
+    text = visitor.get("/progress/how").text
+    assert "Last kept: Thu 26 Nov 2026, 09:00." in text
+    assert re.search(r"U-turn \d+ \d+ 31 60 rides of 12 students", text)
+    assert re.search(r"Park in the bay \d+ \d+ \d+ the guess", text)
 
 
 @PAGES
