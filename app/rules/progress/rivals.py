@@ -1,10 +1,11 @@
-"""Simple rivals of the model, one step ahead, that it has to beat to be worth its words."""
+"""Rivals of the model, one step ahead, that it has to beat to be worth its words."""
 
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
+from app.rules.progress.regression import Regression, Tick, regress
 from app.rules.progress.sequences import Attempt
 
 PRIOR_WEIGHT = 3.0
@@ -36,42 +37,63 @@ def rates(outcomes: Iterable[tuple[int, bool]], weight: float = 5.0) -> Rates:
     return Rates(overall, shares)
 
 
-Rival = Callable[[Sequence[Attempt], Rates], list[float]]
+@dataclass(frozen=True, slots=True)
+class Known:
+    """What the rivals have learnt from the students that were fitted on."""
+
+    rates: Rates
+    regression: Regression
 
 
-def base_rate(student: Sequence[Attempt], known: Rates) -> list[float]:
+def learn(students: Sequence[Sequence[Attempt]], tick: Tick = lambda: None) -> Known:
+    """What the rivals know after these students; ``tick`` as in :func:`regress`."""
+    rides = (attempt.evidence for student in students for attempt in student)
+    shares = rates((ride.variant_id, ride.clean) for ride in rides)
+    return Known(shares, regress(students, tick))
+
+
+Rival = Callable[[Sequence[Attempt], Known], list[float]]
+
+
+def base_rate(student: Sequence[Attempt], known: Known) -> list[float]:
     """Always the share of the manoeuvre."""
-    return [known.of(attempt.evidence.variant_id) for attempt in student]
+    return [known.rates.of(attempt.evidence.variant_id) for attempt in student]
 
 
-def running_mean(student: Sequence[Attempt], known: Rates) -> list[float]:
+def running_mean(student: Sequence[Attempt], known: Known) -> list[float]:
     """The student's own share on the manoeuvre so far, shrunk towards the manoeuvre's."""
     tallies: dict[int, tuple[int, int]] = {}
     chances = []
     for attempt in student:
         ride = attempt.evidence
         tried, clean = tallies.get(ride.variant_id, (0, 0))
-        chances.append(_shrunk(clean, tried, known.of(ride.variant_id)))
+        chances.append(_shrunk(clean, tried, known.rates.of(ride.variant_id)))
         tallies[ride.variant_id] = (tried + 1, clean + ride.clean)
     return chances
 
 
-def last_three(student: Sequence[Attempt], known: Rates) -> list[float]:
+def last_three(student: Sequence[Attempt], known: Known) -> list[float]:
     """The student's last three attempts at the manoeuvre, shrunk towards its share."""
     ridden: dict[int, tuple[bool, ...]] = {}
     chances = []
     for attempt in student:
         ride = attempt.evidence
         last = ridden.get(ride.variant_id, ())
-        chances.append(_shrunk(sum(last), len(last), known.of(ride.variant_id)))
+        chances.append(_shrunk(sum(last), len(last), known.rates.of(ride.variant_id)))
         ridden[ride.variant_id] = (*last, ride.clean)[-3:]
     return chances
+
+
+def regression(student: Sequence[Attempt], known: Known) -> list[float]:
+    """A logistic regression on counts, shares and the wait."""
+    return known.regression.chances_of(student)
 
 
 RIVALS: Mapping[str, Rival] = {
     "base_rate": base_rate,
     "running_mean": running_mean,
     "last_three": last_three,
+    "regression": regression,
 }
 
 
