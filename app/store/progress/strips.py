@@ -81,8 +81,19 @@ def _newest(students: list[int]) -> Select[AttemptRow]:
     Asked for by a moment rather than by a number, so that the index over student,
     variant and moment is entered where the strip begins.
     """
+    # Unless told not to, PostgreSQL looks for the beginning again at each ride of the student.
+    begin = _beginnings(students).cte("begin").prefix_with("MATERIALIZED", dialect="postgresql")
+    wanted = and_(
+        AttemptRow.student_id == begin.c.student_id,
+        AttemptRow.variant_id == begin.c.variant_id,
+        AttemptRow.ridden_at >= begin.c.at,
+    )
+    return select(AttemptRow).join(begin, wanted).order_by(AttemptRow.ridden_at, AttemptRow.id)
+
+
+def _beginnings(students: list[int]) -> Select[int, int, datetime]:
     one = aliased(AttemptRow)
-    begins = (
+    last_wanted = (
         select(one.ridden_at)
         .where(one.student_id == StandingRow.student_id, one.variant_id == StandingRow.variant_id)
         .order_by(one.ridden_at.desc())
@@ -90,19 +101,11 @@ def _newest(students: list[int]) -> Select[AttemptRow]:
         .offset(SHORT_STRIP - 1)
         .scalar_subquery()
     )
-    return (
-        select(AttemptRow)
-        .join(
-            StandingRow,
-            and_(
-                AttemptRow.student_id == StandingRow.student_id,
-                AttemptRow.variant_id == StandingRow.variant_id,
-                AttemptRow.ridden_at >= func.coalesce(begins, LONG_AGO),
-            ),
-        )
-        .where(StandingRow.student_id.in_(students))
-        .order_by(AttemptRow.ridden_at, AttemptRow.id)
-    )
+    return select(
+        StandingRow.student_id,
+        StandingRow.variant_id,
+        func.coalesce(last_wanted, LONG_AGO).label("at"),
+    ).where(StandingRow.student_id.in_(students))
 
 
 def _query(student_id: int, variant_id: int | None) -> Select[AttemptRow]:
