@@ -26,7 +26,8 @@ self.addEventListener("activate", (event) => {
   })());
 });
 
-const isPage = (path) => path === "/yard" || path === "/yard/queue" || /^\/yard\/sessions\/\d+$/.test(path);
+const isMockTest = (path) => /^\/yard\/mock-tests\/[0-9a-f-]{36}$/.test(path);
+const isPage = (path) => path === "/yard" || path === "/yard/queue" || /^\/yard\/sessions\/\d+$/.test(path) || isMockTest(path);
 
 // Whatever stands after the question mark only chooses a rider, which the page does itself.
 async function keep(path, answer) {
@@ -54,7 +55,7 @@ async function page(request, path) {
   const cache = await caches.open(KEPT_PAGES);
   const kept = await cache.match(path);
   const asked = fetch(request).then(async (answer) => {
-    if (kept || path === "/yard" || path === "/yard/queue") await keep(path, answer.clone());
+    if (kept || path === "/yard" || path === "/yard/queue" || isMockTest(path)) await keep(path, answer.clone());
     return answer;
   });
   if (!kept) return asked;

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from urllib.parse import urlsplit
 
 import pytest
 from playwright.sync_api import Page, expect
@@ -12,7 +13,9 @@ from tests.browser.axe import violations
 from tests.browser.conftest import Sitting
 from tests.browser.devices import PHONE, TABLET, Device
 from tests.browser.pages.mock_test import MockTestPage
+from tests.browser.pages.tablet import YardTablet
 from tests.browser.pages.yard import Yard
+from tests.support.server import Server
 
 pytestmark = pytest.mark.browser
 
@@ -55,6 +58,33 @@ def test_a_whole_mock_test(sit_down: Sitting, device: Device) -> None:
     mock.end()
     assert violations(page) == []
     expect(page.get_by_text("Park in the bay:", exact=False).first).to_be_visible()
+
+
+def test_a_mock_test_goes_on_without_a_network(sit_down: Sitting, school: Server) -> None:
+    """Begun with one, then out of reach: a second try, a ride taken back, the page loaded again."""
+    page = sit_down(Role.INSTRUCTOR, TABLET)
+    tablet, mock = YardTablet(page.context, page), MockTestPage(page)
+    Yard(page).open_session("11:00 Harbour yard, 4 riders")
+    Yard(page).check_safety()
+    mock.begin("left")
+    tablet.keep(urlsplit(page.url).path)
+    tablet.lose_network()
+    mock.fault()
+    page.get_by_role("button", name="Take back").tap()
+    expect(page.locator("h2.now")).to_have_text("Park in the bay")
+    mock.clean()
+    page.reload()
+    mock.is_live()
+    expect(page.locator("h2.now")).to_have_text("Wheel into the next bay")
+    ridden = list(mock.clean_to_the_end("40"))
+    # The avoidance is not ridden after a failed emergency stop.
+    assert ridden[-2:] == ["Emergency stop", "Emergency stop: second try"]
+    page.get_by_role("button", name="Go on to the end").tap()
+    expect(page.get_by_role("status").filter(has_text="The test ends once")).to_be_visible()
+    tablet.find_network()
+    expect(page.locator("[data-queue-status]")).to_have_text("All sent")
+    mock.end()
+    expect(page.get_by_text("not passed", exact=False).first).to_be_visible()
 
 
 def test_the_student_reads_the_debrief_on_a_phone(sit_down: Sitting) -> None:

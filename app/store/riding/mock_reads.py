@@ -237,6 +237,20 @@ def mock_tests_of(session: Session, student_id: int) -> tuple[MockTestEntry, ...
     )
 
 
+def struck_in(session: Session, mock_test_id: UUID) -> tuple[UUID, ...]:
+    """The rides of a mock test that were struck out: one query."""
+    of_test = AttemptRow.mock_test_id == mock_test_id, AttemptRow.struck_at.is_not(None)
+    return tuple(session.scalars(select(AttemptRow.id).where(*of_test)))
+
+
+def running_tests(session: Session, sessions: Iterable[int]) -> dict[int, UUID]:
+    """The mock tests that are running in these sessions, by the id of the rider: one query."""
+    query = select(MockTestRow.student_id, MockTestRow.id).where(
+        MockTestRow.session_id.in_(sessions), MockTestRow.ended_at.is_(None)
+    )
+    return dict(session.execute(query.order_by(MockTestRow.started_at)).all())
+
+
 def running_test(session: Session, session_id: int, student_id: int) -> UUID | None:
     """The mock test that a rider is in the middle of, if any: one query."""
     return session.scalars(

@@ -8,20 +8,19 @@ from typing import Any
 from app.rules.diary.clock import day_of
 from app.rules.riding.syllabus import Offer
 from app.rules.words import time_words
-from app.store.progress.board_standings import Standings
-from app.store.riding.around import Around
 from app.store.riding.board import Board, BoardRider
 from app.store.riding.course import CourseVariant
 from app.store.riding.live import Strips, all_offers, strips_of
 from app.store.riding.rides import RideLine
 from app.web import context
+from app.web.riding.views import BoardView
 
 Plain = dict[str, Any]
 
 
-def board_data(board: Board, around: Around, standings: Standings) -> Plain:
+def board_data(view: BoardView) -> Plain:
     """Everything on the board for all riders on all manoeuvres, as JSON can hold it."""
-    reading = context.reading()
+    board, reading = view.board, context.reading()
     students = [rider.student_id for rider in board.riders]
     strips = strips_of(reading, students, board.course, context.zone())
     person = context.actor()
@@ -29,12 +28,14 @@ def board_data(board: Board, around: Around, standings: Standings) -> Plain:
         "session": board.session.id,
         "day": day_of(board.session.starts_at, context.zone()).isoformat(),
         "served": context.today().isoformat(),
-        "checked": around.checked_at is not None,
+        "checked": view.around.checked_at is not None,
         "account": person.account_id,
         "name": person.name,
         "share": board.course.syllabus.speed_rule.allowance_share,
         "riders": [
-            _rider(board, rider, strips) | _flagged(board, standings[rider.student_id])
+            _rider(board, rider, strips)
+            | _flagged(board, view.standings[rider.student_id])
+            | {"mock": view.running.get(rider.student_id)}
             for rider in board.riders
         ],
         "variants": [_variant(each) for each in board.rideable],

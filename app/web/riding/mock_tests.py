@@ -26,6 +26,7 @@ from app.web.pages import page, refused
 from app.web.riding import views
 from app.web.riding.forms import NOT_MEASURED, SOURCES, ticked
 from app.web.riding.mock_forms import MOVED_ON, StartForm, StopForm, TakeBackForm, TurnForm, number
+from app.web.riding.mock_live import mock_data
 from app.web.riding.routes import bp
 
 _TAKEN_BACK = "That ride was taken back before. Record it again on this page."
@@ -125,7 +126,10 @@ def _page(
         return answer("riding/mock_finished.html", test=test, form=form)
     usual = usual if usual in set(SpeedSource) else SpeedSource.GATE
     view = _view(test, ticks)
-    return answer("riding/mock_turn.html", view=view, form=form, sources=SOURCES, usual=usual)
+    live = None if form.errors else mock_data(test)
+    return answer(
+        "riding/mock_turn.html", view=view, form=form, sources=SOURCES, usual=usual, live=live
+    )
 
 
 def _view(test: MockTest, ticks: list[str]) -> TurnView:

@@ -11,6 +11,7 @@ from flask import Response, jsonify, request, url_for
 from flask.typing import ResponseReturnValue
 
 from app.store.riding.board import sessions_of
+from app.store.riding.mock_reads import running_tests
 from app.web import context
 from app.web.answers import answer
 from app.web.pages import asset, page, static_folder
@@ -20,9 +21,10 @@ DAYS_KEPT = 2
 """Today and tomorrow."""
 
 _ASKED_WITH_VERSION = (
-    *(f"css/{name}.css" for name in ("tokens", "base", "layout", "components", "yard", "print")),
+    *(f"css/{name}.css" for name in ("tokens", "base", "layout", "components", "print")),
+    *(f"css/{name}.css" for name in ("yard", "mock")),
     *(f"js/{name}.js" for name in ("stepper", "lock", "speed")),
-    *(f"js/yard/{name}.js" for name in ("board", "status", "list")),
+    *(f"js/yard/{name}.js" for name in ("board", "mock", "status", "list")),
     "icons/yardmark.svg",
 )
 _ASKED_PLAINLY = ("fonts/league-gothic.woff2", "icons/yardmark-192.png", "icons/yardmark-512.png")
@@ -87,7 +89,7 @@ def manifest() -> ResponseReturnValue:
 
 @bp.get("/yard/keep")
 def keep() -> ResponseReturnValue:
-    """The pages that a tablet keeps: the queue, my sessions, and my boards of two days."""
+    """The pages a tablet keeps: its queue, my sessions, and my boards and tests of two days."""
     mine = sessions_of(
         context.reading(),
         context.actor().instructor_id or 0,
@@ -96,7 +98,9 @@ def keep() -> ResponseReturnValue:
         context.zone(),
     )
     boards = [url_for("riding.board", session_id=session.id) for session in mine]
-    return answer({"pages": ["/yard", url_for("riding.queue"), *boards]})
+    running = running_tests(context.reading(), [session.id for session in mine]).values()
+    tests = [url_for("riding.mock_test", mock_test_id=test) for test in running]
+    return answer({"pages": ["/yard", url_for("riding.queue"), *boards, *tests]})
 
 
 @bp.get("/yard/queue")

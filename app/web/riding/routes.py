@@ -17,7 +17,7 @@ from app.store.progress import writes
 from app.store.progress.board_standings import flagged_on_board
 from app.store.riding import board as boards
 from app.store.riding.around import load_around
-from app.store.riding.mock_reads import running_test
+from app.store.riding.mock_reads import running_tests
 from app.store.riding.one_ride import load_ride
 from app.web import context
 from app.web.pages import done, page, refused
@@ -65,7 +65,7 @@ def _view(
         more=more,
         remarks=remarks,
         strip=boards.strip_of(reading, rider.student_id, variant_id, board.course, context.zone()),
-        in_mock_test=running_test(reading, board.session.id, rider.student_id) is not None,
+        running=running_tests(reading, [board.session.id]),
         around=load_around(reading, board.session.id, None),
         is_today=day_of(board.session.starts_at, context.zone()) == context.today(),
     )
@@ -87,7 +87,7 @@ def _page(view: views.BoardView, form: RideForm, usual: str | None) -> ResponseR
     """The board; ``usual`` is where the last speed came from, which the next will too."""
     answer = refused if form.errors else page
     usual = usual if usual in set(SpeedSource) else SpeedSource.GATE
-    live = None if form.errors else board_data(view.board, view.around, view.standings)
+    live = None if form.errors else board_data(view)
     return answer(
         "riding/board.html", view=view, form=form, sources=SOURCES, usual=usual, live=live
     )

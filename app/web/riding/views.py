@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable
+from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass
+from uuid import UUID
 
 from flask import url_for
 
@@ -62,7 +63,10 @@ class FaultKey:
 
 @dataclass(frozen=True, slots=True)
 class BoardView:
-    """Everything on the board for one rider on one variant."""
+    """Everything on the board for one rider on one variant.
+
+    ``running`` are the mock tests that have not ended, by rider.
+    """
 
     board: Board
     rider: BoardRider
@@ -76,7 +80,7 @@ class BoardView:
     remarks: tuple[FaultKey, ...]
     strip: tuple[RideLine, ...]
     is_today: bool
-    in_mock_test: bool
+    running: Mapping[int, UUID]
     around: Around
 
     @property

@@ -18,9 +18,6 @@ const PLACES = `yardmark-places-${data.session}`;
 
 let riders = standing(data, []);
 let speed = null;
-const sent = {
-  rider: Number(main.querySelector("[name=rider]")?.value), mock: main.querySelector("a[href*='/mock-test']")?.textContent,
-};
 let busy = false;
 const at = place();
 
@@ -108,9 +105,9 @@ function drawRides() {
 function drawLinks() {
   const mock = main.querySelector("a[href*='/mock-test']");
   if (mock) {
-    mock.href = `/yard/sessions/${data.session}/riders/${at.rider}/mock-test`;
-    // Only the page as sent knows of a mock test that is running, and only of its own rider's.
-    mock.textContent = at.rider === sent.rider ? sent.mock : `Mock test: ${rider().name}`;
+    const running = rider().mock;
+    mock.href = running ? `/yard/mock-tests/${running}` : `/yard/sessions/${data.session}/riders/${at.rider}/mock-test`;
+    mock.textContent = `${running ? "Go on with the mock test" : "Mock test"}: ${rider().name}`;
   }
   for (const link of document.querySelectorAll(".ways a, .is-due, .yard-band a[href*='rider=']")) {
     link.href = link.getAttribute("href").replace(/rider=\d+/, `rider=${at.rider}`);

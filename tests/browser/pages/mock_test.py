@@ -18,20 +18,30 @@ class MockTestPage:
         self.page.get_by_role("link", name="Mock test:").click()
         self.page.get_by_label(f"To the {side}").check()
         self._press("Begin the test")
+        self.is_live()
 
     @property
     def now(self) -> str:
         """What is ridden now."""
         return self.page.locator("h2.now").inner_text()
 
+    def is_live(self) -> None:
+        """Wait for the scripts of the test."""
+        expect(self.page.locator("html[data-board=live]")).to_have_count(1)
+
     def clean(self) -> None:
         """One tap: clean."""
-        self._press("Clean")
+        self._record("Clean")
 
     def fault(self) -> None:
         """Two taps: the first fault in sight."""
         self.page.locator(".tick.is-fault input").first.check()
-        self._press("Record the fault")
+        self._record("Record the fault")
+
+    def _record(self, label: str) -> None:
+        before = self.now
+        self.page.get_by_role("button", name=label, exact=True).click()
+        expect(self.page.locator("h2.now")).not_to_have_text(before)
 
     def clean_to_the_end(self, kmh: str) -> Iterator[str]:
         """Ride what is left clean, at a speed where one is measured; each by its name."""
@@ -45,6 +55,7 @@ class MockTestPage:
 
     def end(self) -> None:
         """End it, and wait for the debrief."""
+        self._press("Go on to the end")
         self._press("End the test")
         expect(self.page.get_by_role("heading", name="Verdict")).to_be_visible()
 
