@@ -17,7 +17,6 @@ from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, field
 from math import ceil, exp, log1p, sqrt
 from operator import mul
-from random import Random
 
 from app.rules.progress.sequences import Attempt
 
@@ -33,6 +32,9 @@ PULL = 1.0
 """How strongly all weights are held to 0: the precision of a normal prior."""
 
 MIDDLE = 2.0 / 3.0
+GOLDEN = (sqrt(5.0) - 1.0) / 2.0
+"""Its multiples, less their whole parts, lie evenly and in no visible order."""
+
 LAST_OF_ONE, LAST_OF_ALL = 3, 5
 PRIOR_RIDES, PRIOR_CLEAN = 3.0, 2.0
 MIDDLE = PRIOR_CLEAN / PRIOR_RIDES
@@ -110,7 +112,7 @@ def passes(students: Students) -> int:
 
 
 def regress(students: Students, tick: Tick = lambda: None) -> Regression:
-    """The regression fitted to these students, one attempt at a time in an order of chance.
+    """The regression fitted to these students, one attempt at a time.
 
     Its weights are the mean of those after each student in the second half of the
     passes (Polyak and Juditsky, "Acceleration of stochastic approximation by
@@ -118,18 +120,23 @@ def regress(students: Students, tick: Tick = lambda: None) -> Regression:
     called once for each student in each pass.
     """
     seen = Counter(one.evidence.variant_id for student in students for one in student)
-    total, rounds, order = seen.total(), passes(students), list(students)
+    total, rounds = seen.total(), passes(students)
     moving, mean = Regression(), Regression()
-    dice = Random(1)  # noqa: S311 (an order, no secret)
     for number in range(rounds):
-        dice.shuffle(order)
-        for student in order:
+        for student in _mixed(students, number):
             for attempt, features in zip(student, features_of(student), strict=True):
                 moving.learn(attempt, features, total, seen[attempt.evidence.variant_id])
             if number >= rounds // 2:
-                mean.add(moving, 1.0 / ((rounds - rounds // 2) * len(order)))
+                mean.add(moving, 1.0 / ((rounds - rounds // 2) * len(students)))
             tick()
     return mean
+
+
+def _mixed(students: Students, number: int) -> Students:
+    """The students in another order for each pass: as good as chance, and the same every time."""
+    turn = GOLDEN * (number + 1)
+    order = sorted(range(len(students)), key=lambda place: (place + 1) * turn % 1.0)
+    return [students[place] for place in order]
 
 
 @dataclass(slots=True)
