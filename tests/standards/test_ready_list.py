@@ -95,6 +95,15 @@ def test_the_cohort_with_lapses_passes_about_as_often_as_the_nation() -> None:
 
 @pytest.mark.slow
 @named
+def test_without_results_rides_alone_make_a_school_careful_and_not_rash(name: str) -> None:
+    """Up to 13 in 100 too careful: it takes about a hundred results to come within 5."""
+    riders = _told(name).riders
+    assert mean(one.truth < one.told().low for one in riders) <= 0.1
+    assert -0.02 <= _off(riders, UNTRIED) <= 0.15
+
+
+@pytest.mark.slow
+@named
 def test_a_school_that_has_seen_nobody_is_careful_and_not_rash(name: str) -> None:
     """Before its own rides and results a school is told too little rather than too much.
 
