@@ -171,8 +171,10 @@ def _save(
     session.merge(_learner(student, state.general, rough))
     for variant_id, variant in state.variants.items():
         if before.get(variant_id) != variant:
-            seen = faults.get(variant_id, FaultCounts())
-            session.merge(_row(student, variant_id, variant, seen))
+            row = _row(student, variant_id, variant, faults.get(variant_id, FaultCounts()))
+            # To merge is to look for the row first, and there is none of a variant not known.
+            keep = session.merge if variant_id in before else session.add
+            keep(row)
     session.flush()
 
 
