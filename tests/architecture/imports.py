@@ -87,9 +87,10 @@ def _door(place: PurePosixPath, name: str) -> bool:
 
 
 # A ride and the standings that follow from it are one transaction, which the later room owns;
-# so the riding screens hand their rides to it.
+# so the riding screens hand their rides to it; and the board says what its riders are flagged for.
 ALLOWED = frozenset(
-    ("riding", f"app.store.progress.{module}") for module in ("writes", "syncing", "rides_file", "board_standings")
+    ("riding", f"app.store.progress.{module}")
+    for module in ("writes", "syncing", "rides_file", "board_standings")
 )
 
 

@@ -34,16 +34,18 @@ NAMES = {"cone_touched": "Cone touched", "stall": "Stall", "looked_down": "Looke
 _IN_THE_PAGE = """async ([cases, kinds]) => {
   const m = await import("/static/js/yard/marking.js");
   return cases.map(([kmh, least, second, faults]) => {
-    const outcome = m.mark(faults, m.judge(kmh, least, second, 0.05));
-    return [outcome, m.coneOf(outcome, false), m.said(outcome, faults, kmh, kinds)];
+    const judged = m.judge(kmh, least, second, 0.05);
+    const outcome = m.mark(faults, judged);
+    return [outcome, m.coneOf(outcome, false), m.said(outcome, faults, kmh, kinds, judged)];
   });
 }"""
 
 
 def by_the_rules(kmh: Any, least: Any, second: bool, faults: Any) -> list[str]:
     seen = [SeenFault(k, Severity(s), Side(side) if side else None) for k, s, side in faults]
-    outcome = mark(seen, judge_speed(kmh, least, second))
-    words = ride_words(outcome, seen, NAMES, speed_kmh=kmh)
+    judged = judge_speed(kmh, least, second)
+    outcome = mark(seen, judged)
+    words = ride_words(outcome, seen, NAMES, speed=judged.result, speed_kmh=kmh)
     return [outcome.value, cone(outcome, False).value, words.partition(": ")[2]]
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 
-from app.rules.riding.marking import FROM_BEST_TO_WORST, faults_outcome
+from app.rules.riding.marking import SpeedResult
 from app.rules.riding.values import Cone, Outcome, SeenFault, Severity
 from app.rules.yards.speed import speed_words
 
@@ -17,11 +17,11 @@ _CONES = {
     Outcome.UNMEASURED: Cone.OUTLINE,
 }
 
-_TOO_SLOW = {
-    Outcome.RIDING: "too slow, riding",
-    Outcome.RIDE_AGAIN: "too slow, to be ridden again",
-    Outcome.SERIOUS: "too slow, serious",
-    Outcome.UNMEASURED: "speed not measured",
+_SPEED_SAID = {
+    SpeedResult.RIDING_FAULT: ("too slow, riding",),
+    SpeedResult.RIDE_AGAIN: ("too slow, to be ridden again",),
+    SpeedResult.SERIOUS: ("too slow, serious",),
+    SpeedResult.NOT_MEASURED: ("speed not measured",),
 }
 
 
@@ -57,28 +57,30 @@ def ride_words(
     names: Mapping[str, str] | None = None,
     *,
     struck_out: bool = False,
+    speed: SpeedResult = SpeedResult.NO_MINIMUM,
     speed_kmh: float | None = None,
 ) -> str:
     """One cone in words: ``fallen: cone touched on the left, serious``.
 
-    ``names`` gives the fault kinds' names by code; ``speed_kmh`` is in km/h.
+    ``names`` gives the fault kinds' names by code; ``speed`` is what the minimum-speed
+    rule said of ``speed_kmh`` (km/h).
     """
     shape = cone(outcome, struck_out).value
-    parts = ["struck out"] if struck_out else judged_words(outcome, faults, names or {})
+    parts = ["struck out"] if struck_out else judged_words(outcome, faults, names or {}, speed)
     if speed_kmh is not None:
         parts.append(speed_words(speed_kmh))
     return f"{shape}: {'; '.join(parts)}"
 
 
 def judged_words(
-    outcome: Outcome, faults: Sequence[SeenFault], names: Mapping[str, str]
+    outcome: Outcome,
+    faults: Sequence[SeenFault],
+    names: Mapping[str, str],
+    speed: SpeedResult = SpeedResult.NO_MINIMUM,
 ) -> list[str]:
     """What a ride came to, in clauses: ``clean`` or what the speed and each fault did to it."""
     worst_first = sorted(faults, key=lambda fault: -list(Severity).index(fault.severity))
     words = [fault_words(fault, names) for fault in worst_first]
     if outcome is Outcome.CLEAN:
         return ["clean", *words]
-    # An outcome is the worst of faults and speed: what the faults leave over, the speed did.
-    rank = FROM_BEST_TO_WORST.index
-    speed_did_it = rank(outcome) > rank(faults_outcome(faults))
-    return [_TOO_SLOW[outcome], *words] if speed_did_it and outcome in _TOO_SLOW else words
+    return [*_SPEED_SAID.get(speed, ()), *words]

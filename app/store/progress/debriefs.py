@@ -12,7 +12,7 @@ from zoneinfo import ZoneInfo
 from sqlalchemy.orm import Session
 
 from app.rules.refusal import Missing
-from app.rules.riding.cones import fault_words, judged_words
+from app.rules.riding.cones import fault_words
 from app.rules.riding.findings import Finding, FindingCode
 from app.rules.riding.values import Outcome, Severity
 from app.rules.settings import SchoolSettings
@@ -98,17 +98,12 @@ def load_debrief(
 
 
 def _line(line: MockLine, test: MockTest) -> DebriefLine:
-    names = test.course.fault_names
     return DebriefLine(
         name=line.variant.name,
         variant_id=line.variant.id,
-        rides=tuple(_ride(ride, names) for ride in line.rides),
+        rides=tuple(DebriefRide(ride, ride.judged) for ride in line.rides),
         why_not=_why_not(line, (*test.verdict.reasons, *test.verdict.notes)),
     )
-
-
-def _ride(ride: RideLine, names: Mapping[str, str]) -> DebriefRide:
-    return DebriefRide(ride, tuple(judged_words(ride.outcome, ride.seen, names)))
 
 
 def _why_not(line: MockLine, found: Iterable[Finding]) -> str:

@@ -15,7 +15,6 @@ from sqlalchemy.orm import Session, aliased
 
 from app.rules.diary.words import conditions
 from app.rules.refusal import Missing
-from app.rules.riding.cones import judged_words
 from app.rules.riding.syllabus import Manoeuvre
 from app.rules.settings import SchoolSettings
 from app.store.accounts.tables import AccountRow
@@ -98,7 +97,7 @@ def rides_of(
         about=found.manoeuvre,
         variant=picture.variant(found),
         retired=variant_id in picture.course.retired_variants,
-        occasions=_occasions(session, lines, picture.course),
+        occasions=_occasions(session, lines),
         leaf=where,
     )
 
@@ -130,10 +129,10 @@ def _lines(
     return ride_lines(session, query, course, ZoneInfo(settings.time_zone))
 
 
-def _occasions(session: Session, lines: Sequence[RideLine], course: Course) -> tuple[Occasion, ...]:
+def _occasions(session: Session, lines: Sequence[RideLine]) -> tuple[Occasion, ...]:
     around = _around(session, [line.attempt_id for line in lines])
     together = groupby(lines, key=lambda line: _together(around[line.attempt_id]))
-    return tuple(_occasion(list(found), around, course) for _, found in together)
+    return tuple(_occasion(list(found), around) for _, found in together)
 
 
 def _together(row: Any) -> tuple[Any, ...]:
@@ -158,7 +157,7 @@ def _around(session: Session, rides: Sequence[UUID]) -> dict[UUID, Any]:
     return {row.id: row for row in found}
 
 
-def _occasion(lines: Sequence[RideLine], around: dict[UUID, Any], course: Course) -> Occasion:
+def _occasion(lines: Sequence[RideLine], around: dict[UUID, Any]) -> Occasion:
     row = around[lines[0].attempt_id]
     return Occasion(
         session_id=row.session_id,
@@ -167,10 +166,5 @@ def _occasion(lines: Sequence[RideLine], around: dict[UUID, Any], course: Course
         conditions=conditions(row.surface, row.windy, row.surface_remark),
         bike=row.bike,
         recorded_by=row.recorder,
-        rides=tuple(_record(line, around[line.attempt_id], course) for line in lines),
+        rides=tuple(RideRecord(o, o.judged, around[o.attempt_id].striker) for o in lines),
     )
-
-
-def _record(line: RideLine, row: Any, course: Course) -> RideRecord:
-    seen = judged_words(line.outcome, line.seen, course.fault_names)
-    return RideRecord(line, tuple(seen), row.striker)

@@ -13,10 +13,10 @@ from app.rules.accounts.roles import Actor, Role
 from app.rules.categories import Category
 from app.rules.diary.values import HELD_STATES, BookingState
 from app.rules.refusal import Missing, Reason, Refused
-from app.rules.riding.marking import judge_speed, mark
+from app.rules.riding.marking import SpeedVerdict, judge_speed, mark
 from app.rules.riding.mock import ride_objections
 from app.rules.riding.recording import NewRide, RideAnswer, Word, objections
-from app.rules.riding.values import Outcome, SeenFault
+from app.rules.riding.values import SeenFault
 from app.rules.yards.area import YardFacts, why_not_rideable
 from app.store import audit
 from app.store.diary.tables import BookingRow, SessionRow
@@ -108,6 +108,8 @@ class RideBook:
 
     def _add(self, ride: NewRide, place: Place, variant: CourseVariant) -> None:
         speed = None if ride.speed_kmh is None else round(ride.speed_kmh, 1)
+        judged = self._judged_speed(ride, speed, place.category, variant)
+        faults = [SeenFault(fault.kind, fault.severity, fault.side) for fault in ride.faults]
         self.session.add(
             AttemptRow(
                 id=ride.attempt_id,
@@ -118,7 +120,8 @@ class RideBook:
                 recorded_by=self.by.account_id,
                 ridden_at=ride.ridden_at,
                 received_at=self.now,
-                outcome=self._outcome(ride, speed, place.category, variant),
+                outcome=mark(faults, judged),
+                speed_result=judged.result,
                 speed_kmh=speed,
                 speed_source=ride.speed_source,
                 second_try=ride.second_try,
@@ -133,13 +136,11 @@ class RideBook:
         self._attended(place)
         self.session.flush()
 
-    def _outcome(
+    def _judged_speed(
         self, ride: NewRide, speed: float | None, category: Category, variant: CourseVariant
-    ) -> Outcome:
-        minimum = variant.minimum_for(category)
+    ) -> SpeedVerdict:
         share = self.course.syllabus.speed_rule.allowance_share
-        faults = [SeenFault(fault.kind, fault.severity, fault.side) for fault in ride.faults]
-        return mark(faults, judge_speed(speed, minimum, ride.second_try, share))
+        return judge_speed(speed, variant.minimum_for(category), ride.second_try, share)
 
     def _faults(self, ride: NewRide) -> list[AttemptFaultRow]:
         return [

@@ -81,7 +81,14 @@ def _line(row: AttemptRow, seen: Iterable[SeenFault], course: Course, zone: Zone
     struck = row.struck_at is not None
     faults = sorted(seen, key=lambda fault: -list(Severity).index(fault.severity))
     speed = None if row.speed_kmh is None else float(row.speed_kmh)
-    said = ride_words(row.outcome, faults, course.fault_names, struck_out=struck, speed_kmh=speed)
+    said = ride_words(
+        row.outcome,
+        faults,
+        course.fault_names,
+        struck_out=struck,
+        speed=row.speed_result,
+        speed_kmh=speed,
+    )
     day = date_words(row.ridden_at.astimezone(zone).date())
     return RideLine(
         attempt_id=row.id,
@@ -98,7 +105,7 @@ def _line(row: AttemptRow, seen: Iterable[SeenFault], course: Course, zone: Zone
         cone=cone(row.outcome, struck),
         words=f"{day}, {said}",
         said=said.partition(": ")[2],
-        judged=tuple(judged_words(row.outcome, faults, course.fault_names)),
+        judged=tuple(judged_words(row.outcome, faults, course.fault_names, row.speed_result)),
         faults=tuple(fault_words(fault, course.fault_names) for fault in faults),
         clock=clock_words(row.skew_seconds),
     )

@@ -10,6 +10,7 @@ from sqlalchemy import JSON, CheckConstraint, ForeignKey, Index, Numeric, Unique
 from sqlalchemy.orm import Mapped, mapped_column
 
 from app.rules.categories import Category
+from app.rules.riding.marking import SpeedResult
 from app.rules.riding.values import Outcome, Severity, Side, SpeedSource
 from app.store.columns import Base, words
 
@@ -153,6 +154,7 @@ class AttemptRow(Base):
     """One ride of one variant. Its id is made where it is recorded; it is never deleted.
 
     ``tablet`` and ``tablet_seq`` say which queue it came through, null for a form.
+    ``speed_result`` is what the minimum-speed rule said when it was kept.
     ``ridden_at`` is put right already: the tablet's clock showed ``skew_seconds`` more.
     """
 
@@ -178,6 +180,9 @@ class AttemptRow(Base):
     ridden_at: Mapped[datetime]
     received_at: Mapped[datetime]
     outcome: Mapped[Outcome] = mapped_column(words(Outcome))
+    speed_result: Mapped[SpeedResult] = mapped_column(
+        words(SpeedResult), default=SpeedResult.NO_MINIMUM
+    )
     speed_kmh: Mapped[float | None] = mapped_column(Numeric(4, 1, asdecimal=False))
     speed_source: Mapped[SpeedSource | None] = mapped_column(words(SpeedSource))
     second_try: Mapped[bool] = mapped_column(default=False)

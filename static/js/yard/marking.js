@@ -10,9 +10,9 @@ const CONES = {
   clean: "standing", riding: "leaning", ride_again: "leaning",
   serious: "fallen", dangerous: "fallen", unmeasured: "outline",
 };
-const TOO_SLOW = {
-  riding: "too slow, riding", ride_again: "too slow, to be ridden again",
-  serious: "too slow, serious", unmeasured: "speed not measured",
+const SPEED_SAID = {
+  riding_fault: "too slow, riding", ride_again: "too slow, to be ridden again",
+  serious: "too slow, serious", not_measured: "speed not measured",
 };
 const KM_PER_MILE = 1.609344;
 
@@ -45,13 +45,12 @@ function faultWords(fault, kinds) {
   return fault.severity === "remark" ? `remark: ${where}` : `${where}, ${fault.severity}`;
 }
 
-export function said(outcome, faults, kmh, kinds) {
+export function said(outcome, faults, kmh, kinds, speedResult) {
   const order = ["dangerous", "serious", "riding", "remark"];
   const sorted = [...faults].sort((a, b) => order.indexOf(a.severity) - order.indexOf(b.severity));
   const words = sorted.map((fault) => faultWords(fault, kinds));
-  const byFaults = worst(faults.map((fault) => SEVERITY[fault.severity]));
   if (outcome === "clean") words.unshift("clean");
-  else if (outcome !== byFaults && TOO_SLOW[outcome]) words.unshift(TOO_SLOW[outcome]);
+  else if (SPEED_SAID[speedResult]) words.unshift(SPEED_SAID[speedResult]);
   if (kmh !== null) words.push(speedWords(kmh));
   return words.join("; ");
 }

@@ -10,7 +10,7 @@ function judged(data, ride) {
   const line = lineOf(data, ride.variant);
   const result = judge(ride.kmh, line.least, ride.second, data.share);
   const outcome = mark(ride.faults, result);
-  return { ...ride, name: line.name, result, outcome, said: said(outcome, ride.faults, ride.kmh, data.kinds) };
+  return { ...ride, name: line.name, result, outcome, said: said(outcome, ride.faults, ride.kmh, data.kinds, result) };
 }
 
 function fromQueue({ item }) {

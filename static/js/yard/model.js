@@ -13,12 +13,13 @@ function line(data, kept) {
   const rider = findRider(data, item.student);
   if (!variant || !rider) return null;
   const kmh = item.speed_kmh ?? null;
-  const outcome = mark(item.faults, judge(kmh, leastFor(variant, rider), item.second_try, data.share));
+  const judged = judge(kmh, leastFor(variant, rider), item.second_try, data.share);
+  const outcome = mark(item.faults, judged);
   const moment = new Date(item.ridden_at);
   const time = moment.toLocaleTimeString("en-GB", { hour: "2-digit", minute: "2-digit", timeZone: data.zone });
   const day = moment.toLocaleDateString("en-GB",
     { weekday: "short", day: "numeric", month: "short", year: "numeric", timeZone: data.zone }).replace(",", "");
-  const words = said(outcome, item.faults, kmh, data.kinds);
+  const words = said(outcome, item.faults, kmh, data.kinds, judged);
   return {
     id: item.id, rider: rider.id, variant: variant.id, name: variant.name, at: item.ridden_at, seq: item.seq, time,
     day, outcome, second: item.second_try, struck: false, said: words, state: kept.state,

@@ -7,9 +7,9 @@ VALUES ('6f1f1c1e5d0b4a3e9c55a0f0c2b7d333', 1, 1, NULL),
        ('6f1f1c1e5d0b4a3e9c55a0f0c2b7d333', 2, 2, 'This yard has no room for the run at speed.');
 
 INSERT INTO attempts (id, session_id, student_id, variant_id, bike_id, recorded_by, ridden_at,
-    received_at, outcome, speed_kmh, speed_source, second_try, struck_at, struck_by, struck_reason, mock_test_id, tablet, tablet_seq, skew_seconds)
-VALUES ('6f1f1c1e5d0b4a3e9c55a0f0c2b7d111', 1, 1, 1, 1, 1, '2026-03-02 12:00:00.000000', '2026-03-02 15:30:00.000000', 'riding', 49.4, 'gate', false, NULL, NULL, NULL, '6f1f1c1e5d0b4a3e9c55a0f0c2b7d333', '6f1f1c1e5d0b4a3e9c55a0f0c2b7d777', 1, 10800),
-       ('6f1f1c1e5d0b4a3e9c55a0f0c2b7d222', 1, 1, 2, NULL, NULL, '2026-03-02 15:30:00.000000', '2026-03-02 15:30:00.000000', 'clean', NULL, NULL, true, '2026-03-02 15:30:00.000000', 1, 'Wrong rider', NULL, NULL, NULL, 0);
+    received_at, outcome, speed_result, speed_kmh, speed_source, second_try, struck_at, struck_by, struck_reason, mock_test_id, tablet, tablet_seq, skew_seconds)
+VALUES ('6f1f1c1e5d0b4a3e9c55a0f0c2b7d111', 1, 1, 1, 1, 1, '2026-03-02 12:00:00.000000', '2026-03-02 15:30:00.000000', 'riding', 'riding_fault', 49.4, 'gate', false, NULL, NULL, NULL, '6f1f1c1e5d0b4a3e9c55a0f0c2b7d333', '6f1f1c1e5d0b4a3e9c55a0f0c2b7d777', 1, 10800),
+       ('6f1f1c1e5d0b4a3e9c55a0f0c2b7d222', 1, 1, 2, NULL, NULL, '2026-03-02 15:30:00.000000', '2026-03-02 15:30:00.000000', 'clean', 'no_minimum', NULL, NULL, true, '2026-03-02 15:30:00.000000', 1, 'Wrong rider', NULL, NULL, NULL, 0);
 
 INSERT INTO attempt_faults (attempt_id, place, fault_kind_id, severity, side)
 VALUES ('6f1f1c1e5d0b4a3e9c55a0f0c2b7d111', 1, 1, 'riding', 'left'),

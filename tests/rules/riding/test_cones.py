@@ -7,7 +7,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from app.rules.riding.cones import cone, ride_words
-from app.rules.riding.marking import judge_speed, mark
+from app.rules.riding.marking import SpeedResult, judge_speed, mark
 from app.rules.riding.values import Cone, Outcome, SeenFault, Severity, Side
 from tests.rules.riding.strategies import fault_lists
 
@@ -52,17 +52,29 @@ def test_a_clean_ride_says_so_with_its_remark_and_speed() -> None:
 
 
 def test_a_ride_that_was_only_too_slow_says_so() -> None:
-    assert ride_words(Outcome.RIDING, speed_kmh=48.5) == (
+    slow = SpeedResult.RIDING_FAULT
+    assert ride_words(Outcome.RIDING, speed=slow, speed_kmh=48.5) == (
         "leaning: too slow, riding; 48.5 km/h (30 mph)"
     )
-    assert ride_words(Outcome.RIDE_AGAIN, [WOBBLE], NAMES, speed_kmh=40.0) == (
+    assert ride_words(Outcome.SERIOUS, speed=SpeedResult.SERIOUS) == "fallen: too slow, serious"
+
+
+def test_a_speed_is_said_beside_a_fault_that_is_as_bad_or_worse() -> None:
+    again = {"speed": SpeedResult.RIDE_AGAIN, "speed_kmh": 40.0}
+    assert ride_words(Outcome.RIDE_AGAIN, [WOBBLE], NAMES, **again) == (
         "leaning: too slow, to be ridden again; wobble, riding; 40 km/h (25 mph)"
     )
-    assert ride_words(Outcome.SERIOUS) == "fallen: too slow, serious"
+    assert ride_words(Outcome.RIDING, [WOBBLE], NAMES, speed=SpeedResult.RIDING_FAULT) == (
+        "leaning: too slow, riding; wobble, riding"
+    )
+    assert ride_words(Outcome.SERIOUS, [TOUCHED], NAMES, speed=SpeedResult.RIDING_FAULT) == (
+        "fallen: too slow, riding; cone touched on the left, serious"
+    )
 
 
 def test_outlines_say_why_they_are_empty() -> None:
-    assert ride_words(Outcome.UNMEASURED) == "outline: speed not measured"
+    unknown = SpeedResult.NOT_MEASURED
+    assert ride_words(Outcome.UNMEASURED, speed=unknown) == "outline: speed not measured"
     assert ride_words(Outcome.SERIOUS, [TOUCHED], NAMES, struck_out=True) == "outline: struck out"
 
 
@@ -76,7 +88,9 @@ def test_a_trade_word_keeps_its_capital_inside_a_sentence() -> None:
 def test_every_ride_has_words_that_begin_with_its_shape(
     faults: tuple[SeenFault, ...], speed: float | None, second_try: bool, struck_out: bool
 ) -> None:
-    outcome = mark(faults, judge_speed(speed, 50.0, second_try))
-    shape, said = ride_words(outcome, faults, NAMES, struck_out=struck_out).split(": ", 1)
+    judged = judge_speed(speed, 50.0, second_try)
+    outcome = mark(faults, judged)
+    words = ride_words(outcome, faults, NAMES, struck_out=struck_out, speed=judged.result)
+    shape, said = words.split(": ", 1)
     assert shape == cone(outcome, struck_out).value
     assert said

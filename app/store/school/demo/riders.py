@@ -11,7 +11,7 @@ from dataclasses import dataclass, field
 from math import exp
 from random import Random
 
-from app.rules.riding.marking import judge_speed, mark
+from app.rules.riding.marking import SpeedResult, judge_speed, mark
 from app.rules.riding.values import Outcome, SeenFault, Severity, Side, SpeedSource
 
 # How hard each manoeuvre is for a beginner: expected faults in a first ride.
@@ -51,6 +51,7 @@ class SimulatedRide:
 
     variant: CourseVariant
     outcome: Outcome
+    speed_result: SpeedResult
     faults: tuple[SeenFault, ...]
     speed_kmh: float | None
     source: SpeedSource | None
@@ -87,9 +88,11 @@ class Rider:
         faults = tuple(self._faults(rng, variant, self.hazard(variant, day) * load))
         speed, source = self._speed(rng, variant)
         minimum = self.minimum_kmh if variant.has_minimum else None
-        outcome = mark(faults, judge_speed(speed, minimum, second_try))
+        judged = judge_speed(speed, minimum, second_try)
         self._practise(variant, day)
-        return SimulatedRide(variant, outcome, faults, speed, source, second_try)
+        return SimulatedRide(
+            variant, mark(faults, judged), judged.result, faults, speed, source, second_try
+        )
 
     def _strength_on(self, variant: CourseVariant, day: int) -> float:
         strength = self._strengths.get(variant.id)

@@ -193,6 +193,7 @@ def attempts(rides: list[DemoRide], recorder: dict[int, int]) -> Iterator[Row]:
             "ridden_at": made.ridden_at,
             "received_at": made.ridden_at,
             "outcome": made.ride.outcome,
+            "speed_result": made.ride.speed_result,
             "speed_kmh": made.ride.speed_kmh,
             "speed_source": made.ride.source,
             "second_try": made.ride.second_try,
