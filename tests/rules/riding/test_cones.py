@@ -60,8 +60,8 @@ def test_a_ride_that_was_only_too_slow_says_so() -> None:
 
 
 def test_a_speed_is_said_beside_a_fault_that_is_as_bad_or_worse() -> None:
-    again = {"speed": SpeedResult.RIDE_AGAIN, "speed_kmh": 40.0}
-    assert ride_words(Outcome.RIDE_AGAIN, [WOBBLE], NAMES, **again) == (
+    again = SpeedResult.RIDE_AGAIN
+    assert ride_words(Outcome.RIDE_AGAIN, [WOBBLE], NAMES, speed=again, speed_kmh=40.0) == (
         "leaning: too slow, to be ridden again; wobble, riding; 40 km/h (25 mph)"
     )
     assert ride_words(Outcome.RIDING, [WOBBLE], NAMES, speed=SpeedResult.RIDING_FAULT) == (
