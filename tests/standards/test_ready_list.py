@@ -24,7 +24,7 @@ from app.rules.progress.recalibration import UNTRIED, Recalibration
 from tests.rules.progress import cohort, graded, lapses
 from tests.rules.progress.school import Forecast, new_school, old_school, results_of
 
-PAST, NOW, FIRST = range(100_000, 100_200), range(1000), range(400)
+PAST, NOW, FIRST = range(100_000, 100_200), range(1000), range(200)
 LUCK = range(1, 11)
 READY = 0.7
 """From where a rider is called ready in these tests."""
