@@ -24,8 +24,16 @@ BOTH = [
 
 
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
-    """The quick tests run first, so that most mistakes show early."""
-    items.sort(key=lambda item: any(map(item.get_closest_marker, ("slow", "browser"))))
+    """The quick tests run first, so that most mistakes show early.
+
+    Side by side it is the other way round: a long file that is begun last keeps
+    one worker busy after the others are done.
+    """
+    side_by_side = "PYTEST_XDIST_WORKER" in os.environ
+    items.sort(
+        key=lambda item: any(map(item.get_closest_marker, ("slow", "browser"))),
+        reverse=side_by_side,
+    )
 
 
 @pytest.fixture(scope="session")

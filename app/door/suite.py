@@ -14,7 +14,8 @@ from app.door.place import ROOT, venv_python
 from app.door.processes import pass_through
 
 _FAST = "not slow and not browser"
-_SIDE_BY_SIDE = ("-n", "auto", "--dist", "loadfile")  # a file's tests share what it sets up
+# A file's tests share what it sets up; the files go out in the order that tests/conftest.py gives.
+_SIDE_BY_SIDE = ("-n", "auto", "--dist", "loadfile", "--no-loadscope-reorder")
 
 
 @dataclass(frozen=True, slots=True)
