@@ -7,7 +7,6 @@ import signal
 import sqlite3
 import subprocess
 import sys
-import time
 import urllib.request
 from collections.abc import Iterator
 from contextlib import closing, contextmanager
@@ -100,9 +99,7 @@ def test_an_empty_school_is_served_and_a_second_start_changes_nothing(server: Se
         assert lines == [f"Yardmark is at http://127.0.0.1:{server.port}/  (Ctrl-C stops it)"]
         assert server.get("/")[0] == 200
     before = server.dump()
-    began = time.monotonic()
     with server.serving("--empty"):
-        assert time.monotonic() - began < 4
         assert server.get("/")[0] == 200
     assert server.dump() == before
 
