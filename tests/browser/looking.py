@@ -48,7 +48,7 @@ class Look:
 
 @dataclass
 class Viewer:
-    """Looks at each stop once and remembers it. ``closely`` says where every size is wanted."""
+    """Looks at each stop once and remembers it. ``closely`` says where all is wanted."""
 
     browser: Browser
     server: Server
@@ -74,11 +74,11 @@ class Viewer:
         _as_on(page, PHONE)
         response = page.goto(self.guide.path(stop))
         assert response is not None
-        found = {"phone, light": violations(page, yard=_is_yard(page))}
+        found: dict[str, list[str]] = {}
         too_wide: dict[str, list[str]] = {}
         weights: dict[str, float] = {}
         if self.closely(stop):
-            found |= _in_other_ways(page)
+            found = _in_every_way(page)
             too_wide = _too_wide(page)
             weights = self._weigh(page, stop)
         troubles = [each for each in watch.take() if each != _NO_WORKER]
@@ -115,11 +115,12 @@ def _as_on(page: Page, device: Device, scheme: Scheme = "light") -> None:
     page.emulate_media(color_scheme=scheme)
 
 
-def _in_other_ways(page: Page) -> dict[str, list[str]]:
-    """The same page in the dark, and wide in both schemes."""
+def _in_every_way(page: Page) -> dict[str, list[str]]:
+    """On a phone and on a wide screen, each in both schemes."""
     yard = _is_yard(page)
     wide = TABLET if yard else DESK
-    found = {"phone, dark": _in_the_dark(page, PHONE, yard)}
+    found = {"phone, light": violations(page, yard=yard)}
+    found["phone, dark"] = _in_the_dark(page, PHONE, yard)
     _as_on(page, wide)
     found[f"{wide.name}, light"] = violations(page, yard=yard)
     return found | {f"{wide.name}, dark": _in_the_dark(page, wide, yard)}

@@ -8,6 +8,7 @@ demo school by the name of the parameter.
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cache
 from typing import Any
 from uuid import UUID
 
@@ -50,6 +51,7 @@ class Stop:
         return f"{self.endpoint}-{self.role or 'nobody'}"
 
 
+@cache
 def get_rules() -> dict[str, Rule]:
     """The rule of every endpoint that answers GET with a page, without opening a database."""
     app = create_app(Config(database_url="sqlite://", secret_key="k" * 40))
