@@ -73,6 +73,11 @@ def start_variant(variant_id: int, parameters: Parameters) -> VariantState:
     return VariantState(variant_id, mean=0.0, variance=parameters.constants.own_variance)
 
 
+def variant_of(state: LearnerState, variant_id: int, parameters: Parameters) -> VariantState:
+    """What is known of a student on a variant; before any ride of it, where everyone starts."""
+    return state.variants.get(variant_id) or start_variant(variant_id, parameters)
+
+
 def curve(rides: int, power: float) -> float:
     """What so many rides of practice bring, before the weight: 0 at none, then ever more slowly."""
     return (math.pow(1.0 + rides, power) - 1.0) / power

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from datetime import datetime
 from math import log1p
 
-from app.rules.progress.model import days_between, start_variant, terms
+from app.rules.progress.model import days_between, terms, variant_of
 from app.rules.progress.parameters import Parameters
 from app.rules.progress.plan_values import Part, Trainee, Way
 from app.rules.progress.readiness import belief_of, shared_of
@@ -62,7 +62,7 @@ def trainee(
 
 def _way(brought: Brought, variant_id: int, parameters: Parameters, now: datetime) -> Way:
     general = brought.state.general
-    known = brought.state.variants.get(variant_id) or start_variant(variant_id, parameters)
+    known = variant_of(brought.state, variant_id, parameters)
     since = days_between(known.last_at, now)
     coming = brought.days_to_test
     at_test = since + coming if known.rides else 0.0

@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 
-from app.rules.progress.model import days_between, start_variant
+from app.rules.progress.model import days_between, variant_of
 from app.rules.progress.parameters import Parameters
 from app.rules.progress.readiness import (
     Belief,
@@ -84,7 +84,7 @@ def splits(parts: Parts, school: Counts, own: Counts) -> dict[int, Split]:
 def _belief(
     state: LearnerState, variant_id: int, school: School, shares: Split, at: datetime | None
 ) -> Belief:
-    known = state.variants.get(variant_id) or start_variant(variant_id, school.parameters)
+    known = variant_of(state, variant_id, school.parameters)
     days = days_between(known.last_at, at) if at else 0.0
     return belief_of(state.general, known, school.parameters, shares, days)
 

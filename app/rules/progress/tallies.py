@@ -7,15 +7,23 @@ from collections.abc import Iterable, Mapping, Sequence
 
 from app.rules.progress.words import FaultTally
 from app.rules.riding.cones import fault_name
-from app.rules.riding.marking import FROM_BEST_TO_WORST, faults_outcome
-from app.rules.riding.values import Outcome, SeenFault, Severity, Side
+from app.rules.riding.marking import SpeedResult
+from app.rules.riding.values import SeenFault, Severity, Side
 
 MOST_TOLD = 2
 """How many kinds a sentence names: one that lists everything says nothing."""
 
 TOO_SLOW = "too slow"
 
-Seen = tuple[Outcome, Sequence[SeenFault]]
+Seen = tuple[SpeedResult, Sequence[SeenFault]]
+"""What the minimum-speed rule said of a ride, and the faults that were seen in it."""
+
+_TOO_SLOW = {
+    SpeedResult.RIDING_FAULT: Severity.RIDING,
+    SpeedResult.RIDE_AGAIN: Severity.RIDING,
+    SpeedResult.SERIOUS: Severity.SERIOUS,
+}
+"""How grave a missed minimum is. What is ridden again weighs as a riding fault here."""
 
 
 def tallies(
@@ -28,8 +36,8 @@ def tallies(
     """
     sides: defaultdict[str, Counter[Side | None]] = defaultdict(Counter)
     gravest: Counter[str] = Counter()
-    for outcome, seen in rides:
-        for name, fault in _named(outcome, seen, names):
+    for speed, seen in rides:
+        for name, fault in _named(speed, seen, names):
             sides[name][fault.side] += 1
             gravest[name] = max(gravest[name], list(Severity).index(fault.severity))
     order = sorted(sides, key=lambda name: (-sides[name].total(), -gravest[name], name))
@@ -37,20 +45,13 @@ def tallies(
 
 
 def _named(
-    outcome: Outcome, seen: Sequence[SeenFault], names: Mapping[str, str]
+    speed: SpeedResult, seen: Sequence[SeenFault], names: Mapping[str, str]
 ) -> Iterable[tuple[str, SeenFault]]:
     for fault in seen:
         if fault.severity is not Severity.REMARK:
             yield fault_name(fault.kind, names), fault
-    if too_slow(outcome, seen):
-        grave = Severity.SERIOUS if outcome is Outcome.SERIOUS else Severity.RIDING
-        yield TOO_SLOW, SeenFault(TOO_SLOW, grave)
-
-
-def too_slow(outcome: Outcome, seen: Iterable[SeenFault]) -> bool:
-    """Whether the speed made the ride worse than its faults did."""
-    rank = FROM_BEST_TO_WORST.index
-    return outcome is not Outcome.UNMEASURED and rank(outcome) > rank(faults_outcome(seen))
+    if speed in _TOO_SLOW:
+        yield TOO_SLOW, SeenFault(TOO_SLOW, _TOO_SLOW[speed])
 
 
 def _tally(name: str, sides: Counter[Side | None]) -> FaultTally:

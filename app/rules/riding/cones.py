@@ -17,12 +17,13 @@ _CONES = {
     Outcome.UNMEASURED: Cone.OUTLINE,
 }
 
-_SPEED_SAID = {
-    SpeedResult.RIDING_FAULT: ("too slow, riding",),
-    SpeedResult.RIDE_AGAIN: ("too slow, to be ridden again",),
-    SpeedResult.SERIOUS: ("too slow, serious",),
-    SpeedResult.NOT_MEASURED: ("speed not measured",),
+SPEED_SAID = {
+    SpeedResult.RIDING_FAULT: "too slow, riding",
+    SpeedResult.RIDE_AGAIN: "too slow, to be ridden again",
+    SpeedResult.SERIOUS: "too slow, serious",
+    SpeedResult.NOT_MEASURED: "speed not measured",
 }
+"""What the minimum-speed rule did to a ride, in one clause; nothing where it did nothing."""
 
 
 def cone(outcome: Outcome, struck_out: bool) -> Cone:
@@ -83,4 +84,4 @@ def judged_words(
     words = [fault_words(fault, names) for fault in worst_first]
     if outcome is Outcome.CLEAN:
         return ["clean", *words]
-    return [*_SPEED_SAID.get(speed, ()), *words]
+    return [SPEED_SAID[speed], *words] if speed in SPEED_SAID else words

@@ -8,7 +8,7 @@ from zoneinfo import ZoneInfo
 
 from sqlalchemy.orm import Session
 
-from app.rules.progress.model import start_variant
+from app.rules.progress.model import variant_of
 from app.rules.progress.standing import Assessment, assess
 from app.rules.progress.words import STANDING_WORDS
 from app.rules.settings import SchoolSettings
@@ -37,7 +37,7 @@ def flagged_on_board(
     for student, state in load_states(session, students, fixed).items():
         judged = [
             assess(
-                state.variants.get(variant) or start_variant(variant, fixed),
+                variant_of(state, variant, fixed),
                 state.general, rule, fixed, at_school,
             )
             for variant in variants

@@ -12,9 +12,10 @@ from zoneinfo import ZoneInfo
 from sqlalchemy.orm import Session
 
 from app.rules.refusal import Missing
-from app.rules.riding.cones import fault_words
+from app.rules.riding.cones import SPEED_SAID, fault_words
 from app.rules.riding.findings import Finding, FindingCode
-from app.rules.riding.values import Outcome, Severity
+from app.rules.riding.marking import SpeedResult
+from app.rules.riding.values import Severity
 from app.rules.settings import SchoolSettings
 from app.store.progress.reads import StudentProgress, student_progress
 from app.store.riding.mock_reads import MockLine, MockTest, load_mock_test
@@ -25,15 +26,8 @@ _WHY_NOT = (
     FindingCode.NOT_RIDDEN_AFTER_FAILURE,
     FindingCode.LEFT_OUT,
 )
+_FAULTS_BY_SPEED = (SpeedResult.RIDING_FAULT, SpeedResult.SERIOUS)
 _IN_THE_TABLE = (*_WHY_NOT, FindingCode.RIDING_FAULT)
-
-
-@dataclass(frozen=True, slots=True)
-class DebriefRide:
-    """One ride with what was seen in it, in pieces, the worst first."""
-
-    line: RideLine
-    seen: tuple[str, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,7 +36,7 @@ class DebriefLine:
 
     name: str
     variant_id: int
-    rides: tuple[DebriefRide, ...]
+    rides: tuple[RideLine, ...]
     why_not: str
 
 
@@ -101,7 +95,7 @@ def _line(line: MockLine, test: MockTest) -> DebriefLine:
     return DebriefLine(
         name=line.variant.name,
         variant_id=line.variant.id,
-        rides=tuple(DebriefRide(ride, ride.judged) for ride in line.rides),
+        rides=line.rides,
         why_not=_why_not(line, (*test.verdict.reasons, *test.verdict.notes)),
     )
 
@@ -125,9 +119,9 @@ def _counted(lines: Iterable[DebriefLine], names: Mapping[str, str]) -> tuple[Co
     return tuple(CountedFault(words, n, tuple(where[words])) for words, n in times.most_common())
 
 
-def _faults(ride: DebriefRide, names: Mapping[str, str]) -> list[str]:
+def _faults(ride: RideLine, names: Mapping[str, str]) -> list[str]:
     """The faults of a ride in words, with the fault that the speed rule gave, if it did."""
-    seen = [fault for fault in ride.line.seen if fault.severity is not Severity.REMARK]
+    seen = [fault for fault in ride.seen if fault.severity is not Severity.REMARK]
     found = [fault_words(fault, names) for fault in seen]
-    by_speed = ride.line.outcome in (Outcome.RIDING, Outcome.SERIOUS)
-    return found + [words for words in ride.seen[:1] if by_speed and words not in found]
+    by_speed = ride.speed_result in _FAULTS_BY_SPEED
+    return [*found, SPEED_SAID[ride.speed_result]] if by_speed else found

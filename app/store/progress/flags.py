@@ -10,7 +10,7 @@ from zoneinfo import ZoneInfo
 from sqlalchemy import Select, func, select
 from sqlalchemy.orm import Session
 
-from app.rules.progress.model import start_variant
+from app.rules.progress.model import variant_of
 from app.rules.progress.parameters import Parameters
 from app.rules.progress.standing import assess
 from app.rules.progress.state import LearnerState
@@ -117,7 +117,7 @@ class _Look:
     def _one(
         self, state: LearnerState, variant: CourseVariant, cones: Rides
     ) -> tuple[Standing, Flag]:
-        known = state.variants.get(variant.id) or start_variant(variant.id, self.parameters)
+        known = variant_of(state, variant.id, self.parameters)
         judged = assess(known, state.general, self.rule, self.parameters, self.now)
         words = STANDING_WORDS[judged.standing]
         why = for_instructor(judged)

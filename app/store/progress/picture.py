@@ -9,7 +9,7 @@ from zoneinfo import ZoneInfo
 
 from sqlalchemy.orm import Session
 
-from app.rules.progress.model import start_variant
+from app.rules.progress.model import variant_of
 from app.rules.progress.parameters import Parameters
 from app.rules.progress.standing import Assessment, assess
 from app.rules.progress.state import LearnerState
@@ -83,7 +83,7 @@ class Picture:
 
     def assessment(self, variant_id: int) -> Assessment:
         """The standing of one variant now."""
-        state = self.state.variants.get(variant_id) or start_variant(variant_id, self.parameters)
+        state = variant_of(self.state, variant_id, self.parameters)
         return assess(state, self.state.general, self.rule, self.parameters, self.at_school)
 
     def variant(self, found: CourseVariant) -> VariantProgress:
@@ -91,7 +91,7 @@ class Picture:
         judged = self.assessment(found.id)
         rides = self.recent.get(found.id, ())
         faults = tallies(
-            ((ride.outcome, ride.seen) for ride in counted(rides)), self.course.fault_names
+            ((ride.speed_result, ride.seen) for ride in counted(rides)), self.course.fault_names
         )
         return VariantProgress(
             id=found.id,

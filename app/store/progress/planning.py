@@ -11,7 +11,7 @@ from sqlalchemy import ColumnElement, select
 from sqlalchemy.orm import Session
 
 from app.rules.diary.values import Surface
-from app.rules.progress.model import days_between, start_variant
+from app.rules.progress.model import days_between, variant_of
 from app.rules.progress.plan_riders import TEST_IN_DAYS, Brought, trainee
 from app.rules.progress.plan_riders import Course as TestCourse
 from app.rules.progress.plan_values import Ground, Option, Trainee, allowed
@@ -193,6 +193,6 @@ def _standings(
     rule, at_school = target_of(settings), now.astimezone(ZoneInfo(settings.time_zone))
     found = {}
     for variant in (each for _, variants in school.parts for each in variants):
-        known = state.variants.get(variant) or start_variant(variant, school.parameters)
+        known = variant_of(state, variant, school.parameters)
         found[variant] = standing_of(known, state.general, rule, school.parameters, at_school)
     return found

@@ -32,13 +32,9 @@ PAGE = 50
 
 @dataclass(frozen=True, slots=True)
 class RideRecord:
-    """One ride. ``seen`` says it in pieces, the worst first, as if it had not been struck out.
-
-    ``struck_by`` is None unless a person struck it out.
-    """
+    """One ride. ``struck_by`` is None unless a person struck it out."""
 
     line: RideLine
-    seen: tuple[str, ...]
     struck_by: str | None
 
 
@@ -166,5 +162,5 @@ def _occasion(lines: Sequence[RideLine], around: dict[UUID, Any]) -> Occasion:
         conditions=conditions(row.surface, row.windy, row.surface_remark),
         bike=row.bike,
         recorded_by=row.recorder,
-        rides=tuple(RideRecord(o, o.judged, around[o.attempt_id].striker) for o in lines),
+        rides=tuple(RideRecord(o, around[o.attempt_id].striker) for o in lines),
     )

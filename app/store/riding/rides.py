@@ -13,6 +13,7 @@ from sqlalchemy import Select, select
 from sqlalchemy.orm import Session
 
 from app.rules.riding.cones import cone, fault_words, judged_words, ride_words
+from app.rules.riding.marking import SpeedResult
 from app.rules.riding.tablet_order import clock_words
 from app.rules.riding.values import Cone, Outcome, SeenFault, Severity
 from app.rules.words import date_words
@@ -37,6 +38,7 @@ class RideLine:
     ridden_at: datetime
     outcome: Outcome
     seen: tuple[SeenFault, ...]
+    speed_result: SpeedResult
     speed_kmh: float | None
     second_try: bool
     struck_reason: str | None
@@ -99,6 +101,7 @@ def _line(row: AttemptRow, seen: Iterable[SeenFault], course: Course, zone: Zone
         ridden_at=row.ridden_at,
         outcome=row.outcome,
         seen=tuple(faults),
+        speed_result=row.speed_result,
         speed_kmh=speed,
         second_try=row.second_try,
         struck_reason=row.struck_reason,

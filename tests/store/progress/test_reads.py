@@ -135,7 +135,7 @@ def test_every_ride_behind_a_flag_is_told_in_full(either: Database, who: Cast) -
     assert newest.conditions == ""
     assert (oldest.yard, oldest.conditions) == ("Long yard", "damp, windy")
     assert (oldest.bike, oldest.recorded_by) == ("Bike 1", "Ines Heron")
-    assert oldest.rides[0].seen == ("too slow, to be ridden again", "stall, riding")
+    assert oldest.rides[0].line.judged == ("too slow, to be ridden again", "stall, riding")
     assert oldest.rides[0].line.speed_kmh == 45.0
     assert "too slow once" in found.variant.for_instructor
 

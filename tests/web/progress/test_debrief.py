@@ -76,6 +76,18 @@ def test_a_failed_test_gives_its_reasons_cones_and_counts(mock: MockTest) -> Non
     assert page.html.count('href="#cone-leaning"') == 7 + legend
 
 
+def test_a_speed_counts_as_a_fault_where_it_is_one_whatever_else_was_seen(mock: MockTest) -> None:
+    """Not measured, or to be ridden again, is none; just under the minimum is, beside another."""
+    page = mock.clean_up_to(mock.begin(), "Emergency stop")
+    page = mock.fault(page, speed="", source="none")
+    page = end(mock, mock.fault(page, speed="49", source="gate"))
+    assert "speed not measured; stall, riding" in section(page, "ridden")
+    faults = section(page, "faults")
+    assert "2 times: stall, riding" in faults
+    assert "1 time: too slow, riding (Hazard avoidance to the left)" in faults
+    assert "not measured" not in faults
+
+
 def test_a_test_without_the_speed_run_is_marked_not_whole(
     mock: MockTest, database: Database, people: cast.Cast
 ) -> None:
