@@ -17,7 +17,7 @@ from app.rules.riding.syllabus import Offer
 from app.rules.riding.values import Severity, Side, SpeedSource
 from app.web.choices import PickRadioField, options
 from app.web.forms import Length, NumberField, SchoolForm
-from app.web.riding.views import BoardView
+from app.web.riding.views import BoardView, OnBoard
 
 NOT_MEASURED = "none"
 SOURCES = (
@@ -56,21 +56,19 @@ class RideForm(SchoolForm):
         """Take a new number: what was refused under the old one may be another ride's."""
         self.attempt_id.data = str(uuid4())
 
-    def ride(
-        self, view: BoardView, press: str, faults: tuple[NewFault, ...], now: datetime
-    ) -> NewRide:
+    def ride(self, on: OnBoard, press: str, faults: tuple[NewFault, ...], now: datetime) -> NewRide:
         """The ride that the form says was ridden. Raises Refused where it says no ride."""
         if press == CLEAN and any(f.severity is not Severity.REMARK for f in faults):
             raise Refused(Reason("A fault is ticked, so this ride is not clean. Record the fault."))
         if press != CLEAN and not faults:
             raise Refused(Reason("Tick what you saw, or record the ride as clean."))
-        timed = view.minimum_kmh is not None
+        timed = on.minimum_kmh is not None
         speed, source = self._speed() if timed else (None, None)
         return NewRide(
             attempt_id=_number(self.attempt_id.data),
-            session_id=view.board.session.id,
-            student_id=view.rider.student_id,
-            variant_id=view.variant.id,
+            session_id=on.board.session.id,
+            student_id=on.rider.student_id,
+            variant_id=on.variant.id,
             ridden_at=now,
             faults=faults,
             speed_kmh=speed,

@@ -19,6 +19,7 @@ from app.store.riding import board as boards
 from app.store.riding.around import load_around
 from app.store.riding.mock_reads import running_tests
 from app.store.riding.one_ride import load_ride
+from app.store.riding.safety import is_checked
 from app.web import context
 from app.web.pages import done, page, refused
 from app.web.riding import views
@@ -37,13 +38,8 @@ def _load(session_id: int) -> boards.Board:
     return boards.load_board(context.reading(), session_id, _own(), context.zone())
 
 
-def _view(
-    board: boards.Board, rider: boards.BoardRider, variant_id: int, ticks: list[str]
-) -> views.BoardView:
-    variant = board.course.variant(variant_id)
-    if variant not in board.rideable:
-        raise Missing(f"variant {variant_id} in this yard")
-    reading = context.reading()
+def _view(on: views.OnBoard, ticks: list[str]) -> views.BoardView:
+    board, rider, variant, reading = on.board, on.rider, on.variant, context.reading()
     standings = flagged_on_board(
         reading,
         [each.student_id for each in board.riders],
@@ -57,14 +53,14 @@ def _view(
         board=board,
         rider=rider,
         variant=variant,
-        minimum_kmh=variant.minimum_for(rider.category),
+        minimum_kmh=on.minimum_kmh,
         tabs=views.tabs(board, rider, standings),
-        keys=views.keys(board, rider, variant_id, standings),
+        keys=views.keys(board, rider, variant.id, standings),
         standings=standings,
         faults=in_sight,
         more=more,
         remarks=remarks,
-        strip=boards.strip_of(reading, rider.student_id, variant_id, board.course, context.zone()),
+        strip=boards.strip_of(reading, rider.student_id, variant.id, board.course, context.zone()),
         running=running_tests(reading, [board.session.id]),
         around=load_around(reading, board.session.id, None),
         is_today=day_of(board.session.starts_at, context.zone()) == context.today(),
@@ -79,7 +75,7 @@ def board(session_id: int) -> ResponseReturnValue:
     if rider is None or not found.rideable:
         return page("riding/nobody.html", board=found)
     variant = request.args.get("variant", type=int) or found.variant_of(rider)
-    view = _view(found, rider, variant, [])
+    view = _view(views.on_board(found, rider, variant), [])
     return _page(view, RideForm.for_next(view), request.args.get("source"))
 
 
@@ -99,14 +95,14 @@ def record(session_id: int) -> ResponseReturnValue:
     found = _load(session_id)
     ticks = request.form.getlist("fault")
     try:
-        view = _view(found, _sent_rider(found), _sent("variant"), ticks)
+        on = views.on_board(found, _sent_rider(found), _sent("variant"))
     except Missing:
         return _not_on_the_board(found)
     form = RideForm()
-    if form.validate_on_submit() and form.saved(lambda: _keep(_ride(form, view, ticks))):
-        return redirect(_back(view, form.source.data), code=303)
+    if form.validate_on_submit() and form.saved(lambda: _keep(_ride(form, on, ticks))):
+        return redirect(_back(on, form.source.data), code=303)
     form.renumber()
-    return _page(view, form, form.source.data)
+    return _page(_view(on, ticks), form, form.source.data)
 
 
 def _sent(name: str) -> int:
@@ -126,19 +122,19 @@ def _not_on_the_board(board: boards.Board) -> ResponseReturnValue:
     rider = board.rider(None)
     if rider is None or not board.rideable:
         return refused("riding/nobody.html", board=board)
-    view = _view(board, rider, board.variant_of(rider), [])
+    view = _view(views.on_board(board, rider, board.variant_of(rider)), [])
     form = RideForm.for_next(view)
     form.refuse("", "That rider or manoeuvre is not on this board now. Nothing was recorded.")
     return _page(view, form, None)
 
 
-def _ride(form: RideForm, view: views.BoardView, ticks: list[str]) -> NewRide:
+def _ride(form: RideForm, on: views.OnBoard, ticks: list[str]) -> NewRide:
     # Asked here and not where rides are kept: one that a tablet sends later must never be lost.
-    if view.around.checked_at is None:
+    if not is_checked(context.reading(), on.board.session.id):
         raise Refused(Reason(safety.FIRST))
-    offers = view.board.course.offers(view.variant.manoeuvre.code).values()
+    offers = on.board.course.offers(on.variant.manoeuvre.code).values()
     faults = ticked(ticks, request.form, offers)
-    return form.ride(view, request.form.get("press", ""), faults, context.now())
+    return form.ride(on, request.form.get("press", ""), faults, context.now())
 
 
 def _keep(ride: NewRide) -> bool:
@@ -148,12 +144,12 @@ def _keep(ride: NewRide) -> bool:
     return True
 
 
-def _back(view: views.BoardView, source: str | None) -> str:
+def _back(on: views.OnBoard, source: str | None) -> str:
     return url_for(
         "riding.board",
-        session_id=view.board.session.id,
-        rider=view.rider.student_id,
-        variant=view.variant.id,
+        session_id=on.board.session.id,
+        rider=on.rider.student_id,
+        variant=on.variant.id,
         source=source if source != NOT_MEASURED else request.args.get("source"),
     )
 

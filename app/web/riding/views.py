@@ -8,6 +8,7 @@ from uuid import UUID
 
 from flask import url_for
 
+from app.rules.refusal import Missing
 from app.rules.riding.syllabus import Offer
 from app.rules.riding.values import Outcome, Severity, Side
 from app.store.progress.board_standings import Standings
@@ -59,6 +60,28 @@ class FaultKey:
     def id(self) -> str:
         """An id for the page."""
         return f"fault-{self.value.replace(':', '-')}"
+
+
+@dataclass(frozen=True, slots=True)
+class OnBoard:
+    """One rider of a board on one variant: all that recording a ride needs of it."""
+
+    board: Board
+    rider: BoardRider
+    variant: CourseVariant
+
+    @property
+    def minimum_kmh(self) -> float | None:
+        """The minimum speed in km/h for the rider on the variant, or None."""
+        return self.variant.minimum_for(self.rider.category)
+
+
+def on_board(board: Board, rider: BoardRider, variant_id: int) -> OnBoard:
+    """A rider on a variant. Raises Missing for one that is not ridden in this yard."""
+    variant = board.course.variant(variant_id)
+    if variant not in board.rideable:
+        raise Missing(f"variant {variant_id} in this yard")
+    return OnBoard(board, rider, variant)
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,24 +1,22 @@
 // The session board, live: riders and manoeuvres change without a network, and every ride is in
 // the tablet's queue before the board shows it.
 import * as queue from "./queue.js";
-import { send } from "./send.js";
+import { IMPOSSIBLE, keeper, possible, rideOf, strikeOf } from "./keep.js";
 import { cone, count, h, strip } from "./dom.js";
 import { again, findVariant, lastOf, leastFor, recent, standing } from "./model.js";
 import { speedControl } from "./speed.js";
 import { ticked, ticks } from "./ticks.js";
 
-const TAKEN_BACK = "Taken back at once";
 const data = JSON.parse(document.getElementById("board-data").textContent);
 const main = document.getElementById("main");
 const form = main.querySelector(".board-main");
 const tabs = [...main.querySelectorAll(".riders > ul > li")];
 const keys = [...main.querySelectorAll(".is-keys a")];
-const spoken = h("p", { class: "unseen", role: "status" });
+const keeping = keeper(data);
 const PLACES = `yardmark-places-${data.session}`;
 
 let riders = standing(data, []);
 let speed = null;
-let busy = false;
 const at = place();
 
 // Who is on the board, and the manoeuvre that each rider is on.
@@ -145,57 +143,40 @@ function drawRest() {
   drawStrip();
 }
 
-// One ride for one press: a second press while it is being written is not another ride.
-async function record(second) {
-  if (busy) return;
+function record(second) {
   // Without a network the check cannot be confirmed here, and a ride that was ridden is not to be lost.
-  if (!data.checked && navigator.onLine) return tell("Do the safety check before the first ride.");
+  if (!data.checked && navigator.onLine) return keeping.tell("Do the safety check before the first ride.");
   const { kmh, source } = speed ? speed.value() : { kmh: null, source: null };
-  if (kmh !== null && !(kmh >= 0 && kmh <= 150)) return tell("A speed lies between 0 and 150 km/h.");
-  busy = true;
-  const who = rider();
-  const ride = {
-    kind: "ride", id: crypto.randomUUID(), session: data.session, student: who.id, variant: variant().id,
-    ridden_at: new Date().toISOString(), speed_kmh: kmh, speed_source: source,
+  if (!possible(kmh)) return keeping.tell(IMPOSSIBLE);
+  const [who, what] = [rider(), variant()]; // a tap may change both before the ride is written
+  const ride = rideOf(data, {
+    student: who.id, variant: what.id, speed_kmh: kmh, speed_source: source,
     second_try: second && speed !== null, faults: ticked(form, offers()),
-  };
-  await write(ride, `Kept: ${who.name}, ${variant().name}`, () => form.querySelector(".is-clean").focus());
+  });
+  keeping.keep(ride, (items) => {
+    drawFrom(items);
+    form.querySelector(".is-clean").focus();
+    const kept = riders.flatMap((each) => each.rides).find((each) => each.id === ride.id);
+    return `Kept: ${who.name}, ${what.name}: ${kept?.said}`;
+  });
 }
 
-async function takeBack(ride) {
-  if (busy) return;
-  busy = true;
-  const strike = { kind: "strike_out", id: crypto.randomUUID(), ride: ride.id, reason: TAKEN_BACK };
-  await write(strike, `Taken back: ${ride.who}, ${ride.name}`, () => {});
+function takeBack(ride) {
+  keeping.keep(strikeOf(ride), (items) => {
+    drawFrom(items);
+    return `Taken back: ${ride.who}, ${ride.name}`;
+  });
 }
 
-// What must be seen, not only heard.
-function tell(words) {
-  spoken.className = "flash";
-  spoken.textContent = words;
-}
-
-async function write(item, words, then) {
-  try {
-    await queue.add(item, data, data.session);
-    riders = standing(data, await queue.all());
-    drawForm();
-    drawRest();
-    then();
-    spoken.className = "unseen";
-    const kept = riders.flatMap((each) => each.rides).find((each) => each.id === item.id);
-    spoken.textContent = kept ? `${words}: ${kept.said}` : words;
-    send().catch(() => {});
-  } catch (error) {
-    tell(`This tablet could not keep that: ${error.message}. Write it down, and reload the page.`);
-  } finally {
-    busy = false;
-  }
+function drawFrom(items) {
+  riders = standing(data, items);
+  drawForm();
+  drawRest();
 }
 
 async function start() {
   riders = standing(data, await queue.all());
-  main.prepend(spoken);
+  main.prepend(keeping.spoken);
   tabs.forEach((tab, i) => tab.querySelector("a").addEventListener("click", (event) => {
     event.preventDefault();
     go(data.riders[i].id, at.on[data.riders[i].id]);
@@ -207,7 +188,7 @@ async function start() {
   form.addEventListener("submit", (event) => event.preventDefault());
   queue.onChange(async () => {
     riders = standing(data, await queue.all());
-    if (!busy) drawRest();
+    if (!keeping.isBusy()) drawRest();
   });
   drawForm();
   drawRest();

@@ -3,21 +3,20 @@
 import * as queue from "./queue.js";
 import { send } from "./send.js";
 import { h } from "./dom.js";
+import { IMPOSSIBLE, keeper, possible, rideOf, strikeOf } from "./keep.js";
 import { ridesOf, turnOf } from "./mock_model.js";
 import { speedControl } from "./speed.js";
 import { ticked, ticks } from "./ticks.js";
 import { stateWords } from "./words.js";
 
-const TAKEN_BACK = "Taken back at once";
 const data = JSON.parse(document.getElementById("mock-data").textContent);
 const main = document.getElementById("main");
 const form = main.querySelector(".mock-main");
 const counter = document.querySelector(".mock-count");
-const spoken = h("p", { class: "unseen", role: "status" });
+const keeping = keeper(data);
 
 let rides = [];
 let speed = null;
-let busy = false;
 
 const turn = () => turnOf(data, rides);
 const offers = (line) => data.offers[line.of].map(([code, severity]) => ({ code, severity, ...data.kinds[code] }));
@@ -53,7 +52,7 @@ function drawEnd() {
 async function goOn() {
   await send().catch(() => {});
   const [waiting, refused] = [await queue.waiting(), await queue.refused()];
-  if (waiting.length || refused.length) tell(`${stateWords(waiting, refused, "")}. The test ends once all is sent.`);
+  if (waiting.length || refused.length) keeping.tell(`${stateWords(waiting, refused, "")}. The test ends once all is sent.`);
   else location.reload();
 }
 
@@ -95,52 +94,33 @@ function draw() {
   drawSoFar();
 }
 
-function tell(words) {
-  spoken.className = "flash";
-  spoken.textContent = words;
-}
-
-async function record(line, second) {
+function record(line, second) {
   const { kmh, source } = speed ? speed.value() : { kmh: null, source: null };
-  if (kmh !== null && !(kmh >= 0 && kmh <= 150)) return tell("A speed lies between 0 and 150 km/h.");
-  await write({
-    kind: "ride", id: crypto.randomUUID(), session: data.session, student: data.student, variant: line.variant,
-    ridden_at: new Date().toISOString(), speed_kmh: kmh, speed_source: source, second_try: second,
+  if (!possible(kmh)) return keeping.tell(IMPOSSIBLE);
+  keeping.keep(rideOf(data, {
+    student: data.student, variant: line.variant, speed_kmh: kmh, speed_source: source, second_try: second,
     faults: ticked(form, offers(line)), mock_test: data.test,
-  }, `Kept: ${line.name}`);
+  }), (items) => drawFrom(items, `Kept: ${line.name}`));
 }
 
-async function takeBack(ride) {
-  await write({ kind: "strike_out", id: crypto.randomUUID(), ride: ride.id, reason: TAKEN_BACK },
-    `Taken back: ${ride.name}`);
+function takeBack(ride) {
+  keeping.keep(strikeOf(ride), (items) => drawFrom(items, `Taken back: ${ride.name}`));
 }
 
-// One press is one ride, however often it is pressed while it is being written.
-async function write(item, words) {
-  if (busy) return;
-  busy = true;
-  try {
-    await queue.add(item, data, data.session);
-    rides = ridesOf(data, await queue.all());
-    draw();
-    form.querySelector(".now").focus({ preventScroll: true });
-    spoken.className = "unseen";
-    spoken.textContent = words;
-    send().catch(() => {});
-  } catch (error) {
-    tell(`This tablet could not keep that: ${error.message}. Write it down, and reload the page.`);
-  } finally {
-    busy = false;
-  }
+function drawFrom(items, words) {
+  rides = ridesOf(data, items);
+  draw();
+  form.querySelector(".now").focus({ preventScroll: true });
+  return words;
 }
 
 async function start() {
   rides = ridesOf(data, await queue.all());
-  main.prepend(spoken);
+  main.prepend(keeping.spoken);
   form.addEventListener("submit", (event) => event.preventDefault());
   queue.onChange(async () => {
     const fresh = ridesOf(data, await queue.all());
-    if (busy || fresh.map((ride) => ride.id).join() === rides.map((ride) => ride.id).join()) return;
+    if (keeping.isBusy() || fresh.map((ride) => ride.id).join() === rides.map((ride) => ride.id).join()) return;
     rides = fresh;
     draw();
   });
