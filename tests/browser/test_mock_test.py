@@ -15,31 +15,19 @@ from tests.browser.devices import PHONE, TABLET, Device
 from tests.browser.pages.mock_test import MockTestPage
 from tests.browser.pages.tablet import YardTablet
 from tests.browser.pages.yard import Yard
+from tests.browser.targets import targets, too_near, too_small
 from tests.support.server import Server
 
 pytestmark = pytest.mark.browser
 
 UPRIGHT = replace(TABLET, name="upright tablet", width=800, height=1280)
-LEAST_PX = 64
-"""How high a control in the yard is at least, in CSS pixels (our own rule for gloves)."""
-
-
-def too_small(page: Page) -> list[str]:
-    """The controls of the page that gloves would miss."""
-    found: list[str] = page.evaluate(
-        """least => [...document.querySelectorAll(
-            'main a, main button, main .tick label, main summary, main .chip, main .choice')]
-            .filter(e => e.offsetParent && e.getBoundingClientRect().height < least)
-            .map(e => e.innerText)""",
-        LEAST_PX,
-    )
-    return found
 
 
 def check(page: Page) -> None:
     """Fit for gloves, sun and a screen reader."""
     assert violations(page, yard=True) == []
-    assert too_small(page) == []
+    assert too_small(targets(page)) == []
+    assert too_near(targets(page)) == []
 
 
 @pytest.mark.parametrize("device", [TABLET, UPRIGHT], ids=lambda device: device.name)

@@ -16,9 +16,8 @@ from math import exp, sqrt
 from random import Random
 
 from app.rules.progress.evidence import Evidence
-from app.rules.progress.readiness import passes
 from app.rules.progress.splits import FaultCounts
-from tests.rules.progress.days import average_day, below
+from tests.rules.progress.days import below, pass_chance
 
 BEGUN = datetime(2026, 1, 5, 9, 0, tzinfo=UTC)
 FIRST = (0.3, 0.4, -0.1, -0.4, 0.0, -0.7, 0.2, -0.3, -0.6, -0.6)
@@ -79,11 +78,7 @@ class Rider:
 
     def pass_chance(self) -> float:
         """The true chance of passing today, over all the days that it might turn out to be."""
-        return average_day(lambda day: self._passes(self.moods * day))
-
-    def _passes(self, mood: float) -> float:
-        faults = [[self.true_faults(v, mood) for v in variants] for variants in MANOEUVRES]
-        return passes([[sum(c) / len(each) for c in zip(*each, strict=True)] for each in faults])
+        return pass_chance(lambda v, day: self.true_faults(v, self.moods * day), MANOEUVRES)
 
 
 def rider(seed: int) -> Rider:
