@@ -112,6 +112,19 @@ def _box(control: Locator) -> Any:
     return None
 
 
+def test_a_ride_with_much_to_say_moves_nothing(board: Page) -> None:
+    keys = _box(board.locator(".is-keys"))
+    board.get_by_role("spinbutton", name="Speed").fill("49")
+    for tick in board.locator(".tick.is-fault input").all()[:4]:
+        tick.check()
+    board.get_by_role("button", name="Record the fault").tap()
+    undo = board.get_by_role("button", name="Take back")
+    expect(undo).to_contain_text("too slow, riding")
+    assert _box(board.locator(".is-keys")) == keys
+    undo.tap()
+    expect(board.get_by_text("Nothing to take back")).to_be_visible()
+
+
 def test_undo_stays_where_it_was_and_a_second_tap_there_does_nothing(board: Page) -> None:
     place = board.locator(".undo").bounding_box()
     board.get_by_role("button", name="Clean", exact=True).tap()

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+
 import pytest
 from playwright.sync_api import Page, expect
 
@@ -81,7 +83,11 @@ def test_rides_that_wait_and_the_page_about_them(tablet: YardTablet) -> None:
     assert violations(tablet.page, yard=True) == []
     tablet.page.get_by_role("button", name="Stay").tap()
     tablet.page.locator("[data-queue-status] a").tap()
-    expect(tablet.page.locator("[data-queue-list] li")).to_have_count(1)
+    waiting = tablet.page.locator("[data-queue-list] li")
+    when = r"\w{3} \d+ \w{3} \d{4}, \d\d:\d\d"
+    expect(waiting).to_have_text(
+        re.compile(rf"^\w+ \w+, Park in the bay, {when}, recorded by Rowan Tice$")
+    )
     check(tablet.page)
 
 

@@ -24,6 +24,7 @@ def mock_data(test: MockTest) -> Plain:
         "test": str(test.id),
         "session": test.session_id,
         "student": test.student_id,
+        "rider": test.student,
         "account": person.account_id,
         "name": person.name,
         "zone": context.settings().time_zone,

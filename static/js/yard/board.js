@@ -153,7 +153,7 @@ function record(second) {
     student: who.id, variant: what.id, speed_kmh: kmh, speed_source: source,
     second_try: second && speed !== null, faults: ticked(form, offers()),
   });
-  keeping.keep(ride, (items) => {
+  keeping.keep(ride, `${who.name}, ${what.name}`, (items) => {
     drawFrom(items);
     form.querySelector(".is-clean").focus();
     const kept = riders.flatMap((each) => each.rides).find((each) => each.id === ride.id);
@@ -162,7 +162,7 @@ function record(second) {
 }
 
 function takeBack(ride) {
-  keeping.keep(strikeOf(ride), (items) => {
+  keeping.keep(strikeOf(ride), `${ride.who}, ${ride.name}`, (items) => {
     drawFrom(items);
     return `Taken back: ${ride.who}, ${ride.name}`;
   });

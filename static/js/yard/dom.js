@@ -30,4 +30,11 @@ export function strip(rides, label, size) {
   return h("ol", { class: `cone-strip is-${size}`, "aria-label": label }, cones);
 }
 
+// Dates and times as the pages write them: Thu 3 Dec 2026, 14:30. Without a zone, the tablet's own.
+export const timeWords = (moment, zone) => moment.toLocaleTimeString("en-GB",
+  { hour: "2-digit", minute: "2-digit", timeZone: zone });
+
+export const dayWords = (moment, zone) => moment.toLocaleDateString("en-GB",
+  { weekday: "short", day: "numeric", month: "short", year: "numeric", timeZone: zone }).replace(",", "");
+
 export function count(number, word) { return `${number} ${word}${number === 1 ? "" : "s"}`; }

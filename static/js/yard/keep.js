@@ -27,12 +27,13 @@ export function keeper(data) {
     spoken.textContent = words;
   }
 
-  // draw() brings the page up to date and gives the words that are said of it.
-  async function keep(item, draw) {
+  // about says whose and what it is, for the list of what waits; draw() brings the page up to date
+  // and gives the words that are said of it.
+  async function keep(item, about, draw) {
     if (busy) return;
     busy = true;
     try {
-      await queue.add(item, data, data.session);
+      await queue.add(item, data, data.session, about);
       const words = draw(await queue.all());
       spoken.className = "unseen";
       spoken.textContent = words;

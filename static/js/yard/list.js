@@ -1,15 +1,16 @@
 // The page about the queue: what waits, what was refused and why, and what can be done about it.
 import * as queue from "./queue.js";
 import { onState, send, state } from "./send.js";
-import { count, h } from "./dom.js";
+import { count, dayWords, h, timeWords } from "./dom.js";
 import { stateWords, toFile } from "./words.js";
 
 const place = document.querySelector("[data-queue-list]");
 let exportedNumbers = [];
 
+const when = (made) => `${dayWords(made)}, ${timeWords(made)}`;
 const line = (each) => h("li", {},
-  `${each.item.kind === "ride" ? "Ride" : "Taken back"}, recorded by ${each.name}, `,
-  new Date(each.made).toLocaleString("en-GB"),
+  `${each.item.kind === "ride" ? "" : "Taken back: "}${each.about ?? "A ride"}, `,
+  `${when(new Date(each.made))}, recorded by ${each.name}`,
   each.reason ? h("strong", {}, `: ${each.reason}`) : null);
 
 const key = (words, act) => h("button", { class: "press", type: "button", onclick: act }, h("span", {}, words));
@@ -26,7 +27,7 @@ async function show() {
     h("h2", { class: "now" }, stateWords(waiting, refused, state.trouble)),
     ...(refused.length ? [h("h3", {}, "Not taken by the server"), h("ul", {}, refused.map(line))] : []),
     ...(waiting.length ? [h("h3", {}, "Waiting"), h("ul", {}, waiting.map(line))] : []),
-    h("div", { class: "presses" },
+    h("div", { class: "presses ways" },
       key("Send now", send),
       refused.length ? key("Try the refused ones again", async () => { await queue.tryAgain(); send(); }) : null,
       unsent.length ? key("Save all to a file", async () => {

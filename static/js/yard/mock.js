@@ -2,7 +2,7 @@
 // test goes on without a network. Its beginning and its end need one.
 import * as queue from "./queue.js";
 import { send } from "./send.js";
-import { h } from "./dom.js";
+import { h, timeWords } from "./dom.js";
 import { IMPOSSIBLE, keeper, possible, rideOf, strikeOf } from "./keep.js";
 import { ridesOf, turnOf } from "./mock_model.js";
 import { speedControl } from "./speed.js";
@@ -22,8 +22,6 @@ const turn = () => turnOf(data, rides);
 const offers = (line) => data.offers[line.of].map(([code, severity]) => ({ code, severity, ...data.kinds[code] }));
 const press = (words, kind, onclick, note) => h("button", { class: `press is-${kind}`, type: "button", onclick },
   h("span", {}, words), note && h("small", {}, note));
-const clock = (moment) => new Date(moment).toLocaleTimeString("en-GB",
-  { hour: "2-digit", minute: "2-digit", timeZone: data.zone });
 
 function drawTurn({ line, second, number }) {
   counter.textContent = counter.textContent.replace(/^\d+/, number);
@@ -58,7 +56,7 @@ async function goOn() {
 
 function drawUndo() {
   const last = rides.at(-1);
-  const note = last && `${last.name}, ${last.time ?? clock(last.at)}`;
+  const note = last && `${last.name}, ${last.time ?? timeWords(new Date(last.at), data.zone)}`;
   main.querySelector(".mock-undo").replaceChildren(last
     ? h("div", { class: "undo" }, h("button", { class: "press is-undo", type: "button", onclick: () => takeBack(last) },
       h("span", { class: "undo-words" }, "Take back", h("small", {}, note))))
@@ -94,17 +92,19 @@ function draw() {
   drawSoFar();
 }
 
+const about = ({ name }) => `${data.rider}, ${name}`;
+
 function record(line, second) {
   const { kmh, source } = speed ? speed.value() : { kmh: null, source: null };
   if (!possible(kmh)) return keeping.tell(IMPOSSIBLE);
   keeping.keep(rideOf(data, {
     student: data.student, variant: line.variant, speed_kmh: kmh, speed_source: source, second_try: second,
     faults: ticked(form, offers(line)), mock_test: data.test,
-  }), (items) => drawFrom(items, `Kept: ${line.name}`));
+  }), about(line), (items) => drawFrom(items, `Kept: ${line.name}`));
 }
 
 function takeBack(ride) {
-  keeping.keep(strikeOf(ride), (items) => drawFrom(items, `Taken back: ${ride.name}`));
+  keeping.keep(strikeOf(ride), about(ride), (items) => drawFrom(items, `Taken back: ${ride.name}`));
 }
 
 function drawFrom(items, words) {

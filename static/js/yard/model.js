@@ -1,4 +1,5 @@
 // The board as it stands: what the page brought, and what this tablet has recorded since.
+import { dayWords, timeWords } from "./dom.js";
 import { coneOf, judge, mark, said } from "./marking.js";
 
 const STRIP = 8;
@@ -16,9 +17,7 @@ function line(data, kept) {
   const judged = judge(kmh, leastFor(variant, rider), item.second_try, data.share);
   const outcome = mark(item.faults, judged);
   const moment = new Date(item.ridden_at);
-  const time = moment.toLocaleTimeString("en-GB", { hour: "2-digit", minute: "2-digit", timeZone: data.zone });
-  const day = moment.toLocaleDateString("en-GB",
-    { weekday: "short", day: "numeric", month: "short", year: "numeric", timeZone: data.zone }).replace(",", "");
+  const [day, time] = [dayWords(moment, data.zone), timeWords(moment, data.zone)];
   const words = said(outcome, item.faults, kmh, data.kinds, judged);
   return {
     id: item.id, rider: rider.id, variant: variant.id, name: variant.name, at: item.ridden_at, seq: item.seq, time,

@@ -1,5 +1,5 @@
 // The tablet's queue, in IndexedDB. A ride is in it before the screen says so.
-// An item is { n, state, reason, account, name, session, made, item }: state is "waiting",
+// An item is { n, state, reason, account, name, session, about, made, item }: state is "waiting",
 // "refused" or "sent". Sent ones stay two days, so that a kept page still shows them.
 import { openDB } from "../../vendor/idb/idb.js";
 
@@ -36,14 +36,14 @@ export async function tablet() {
 }
 
 // Adds an item and gives it the next number of this tablet's sequence. Resolves once it is on disk.
-export async function add(item, who, session) {
+export async function add(item, who, session, about) {
   const db = await opened;
   const tx = db.transaction(["facts", "items"], "readwrite", { durability: "strict" });
   const n = ((await tx.objectStore("facts").get("seq")) ?? 0) + 1;
   const whole = item.kind === "ride" ? { ...item, seq: n } : item;
   await tx.objectStore("facts").put(n, "seq");
   await tx.objectStore("items").put({
-    n, state: "waiting", reason: "", account: who.account, name: who.name, session,
+    n, state: "waiting", reason: "", account: who.account, name: who.name, session, about,
     made: Date.now(), item: whole,
   });
   await tx.done;
