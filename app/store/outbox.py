@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from datetime import datetime
 
+from sqlalchemy import ForeignKey
 from sqlalchemy.orm import Mapped, Session, mapped_column
 
 from app.store.columns import Base
@@ -14,6 +15,8 @@ class MessageRow(Base):
 
     ``claimed_at`` is set before a sender hands it in, and emptied again when the
     server said no; so a message whose fate is unknown is never sent twice.
+    ``once_key`` keeps one cause from owing two messages. ``dropped_at`` is set when
+    what it says is no longer so before it was sent, with the reason in ``last_error``.
     """
 
     __tablename__ = "messages"
@@ -27,6 +30,12 @@ class MessageRow(Base):
     claimed_at: Mapped[datetime | None]
     tries: Mapped[int] = mapped_column(default=0)
     last_error: Mapped[str | None]
+    kind: Mapped[str] = mapped_column(default="account")
+    html: Mapped[str | None]
+    student_id: Mapped[int | None] = mapped_column(ForeignKey("students.id"), index=True)
+    booking_id: Mapped[int | None] = mapped_column(ForeignKey("bookings.id"), index=True)
+    once_key: Mapped[str | None] = mapped_column(unique=True)
+    dropped_at: Mapped[datetime | None]
 
 
 def post(session: Session, recipient: str, subject: str, body: str, now: datetime) -> None:

@@ -12,11 +12,13 @@ class SessionKind(StrEnum):
     CBT = "cbt"
     FIRST_RIDE = "first_ride"
     MOCK_TEST = "mock_test"
+    ROAD = "road"
 
 
 class BookingState(StrEnum):
-    """Where a booking stands."""
+    """Where a booking stands. A place that is held is nobody's any more once its time is over."""
 
+    HELD = "held"
     BOOKED = "booked"
     ATTENDED = "attended"
     NO_SHOW = "no_show"
@@ -49,5 +51,37 @@ class TestResult(StrEnum):
     FAIL = "fail"
 
 
+class GivenUpFor(StrEnum):
+    """Why a place was given up. Only a student's own wish can be late."""
+
+    STUDENT = "student"
+    SCHOOL = "school"
+    WEATHER = "weather"
+    HOLD_OVER = "hold_over"
+    MERGED = "merged"
+
+
+class WaitingState(StrEnum):
+    """Where somebody on the waiting list stands."""
+
+    WAITING = "waiting"
+    OFFERED = "offered"
+    PLACED = "placed"
+    WITHDRAWN = "withdrawn"
+    OVER = "over"
+
+
+class OfferState(StrEnum):
+    """What became of a place that was offered to somebody who waits."""
+
+    OPEN = "open"
+    TAKEN = "taken"
+    DECLINED = "declined"
+    LAPSED = "lapsed"
+
+
 HELD_STATES = (BookingState.BOOKED, BookingState.ATTENDED)
+"""The states in which a student is in a session for certain."""
+
+TAKING_STATES = (BookingState.HELD, *HELD_STATES)
 """The states in which a booking takes up its place, its bike and its student."""

@@ -11,9 +11,11 @@ KINDS: Mapping[SessionKind, str] = {
     SessionKind.CBT: "CBT",
     SessionKind.FIRST_RIDE: "First ride",
     SessionKind.MOCK_TEST: "Mock test",
+    SessionKind.ROAD: "Road training",
 }
 
 STATES: Mapping[BookingState, str] = {
+    BookingState.HELD: "held",
     BookingState.BOOKED: "booked",
     BookingState.ATTENDED: "here",
     BookingState.NO_SHOW: "not here",

@@ -2,15 +2,52 @@
 
 from __future__ import annotations
 
-from datetime import datetime
+from datetime import date, datetime, time
 
-from sqlalchemy import CheckConstraint, ForeignKey, Index, text
+from sqlalchemy import (
+    CheckConstraint,
+    ForeignKey,
+    ForeignKeyConstraint,
+    Index,
+    UniqueConstraint,
+    func,
+    literal_column,
+    text,
+)
+from sqlalchemy.dialects.postgresql import ExcludeConstraint
 from sqlalchemy.orm import Mapped, mapped_column
 
-from app.rules.diary.values import BookingState, SessionKind, Surface, TestModule, TestResult
+from app.rules.diary.values import (
+    BookingState,
+    GivenUpFor,
+    OfferState,
+    SessionKind,
+    Surface,
+    TestModule,
+    TestResult,
+    WaitingState,
+)
 from app.store.columns import Base, words
 
-_HOLDS = text("state IN ('booked', 'attended')")
+_HOLDS = text("state IN ('held', 'booked', 'attended')")
+
+
+def _never_twice(name: str, column: str, where: str) -> ExcludeConstraint:
+    """At no moment the same value twice; SQLite has triggers for it, made by migration 0010.
+
+    A range of one number stands for the number, so that no extension is needed.
+    """
+    one = literal_column(column)
+    return ExcludeConstraint(
+        (func.int4range(one, one, text("'[]'")), "&&"),
+        (func.tstzrange(literal_column("starts_at"), literal_column("ends_at")), "&&"),
+        name=name,
+        where=text(where),
+        using="gist",
+    ).ddl_if(dialect="postgresql")
+
+
+_HELD_NOW = "state IN ('held', 'booked', 'attended')"
 
 
 class SessionRow(Base):
@@ -20,6 +57,9 @@ class SessionRow(Base):
     __table_args__ = (
         CheckConstraint("ends_at > starts_at", name="ends_after_it_began"),
         CheckConstraint("places > 0", name="has_places"),
+        CheckConstraint("kind <> 'road' OR places <= 2", name="two_on_the_road"),
+        UniqueConstraint("id", "starts_at", "ends_at"),
+        _never_twice("instructor_once", "instructor_id", "cancelled_at IS NULL"),
         Index(None, "instructor_id", "starts_at"),
         Index(None, "yard_id", "starts_at"),
     )
@@ -41,13 +81,24 @@ class SessionRow(Base):
 
 
 class BookingRow(Base):
-    """One student's place in a session. A student or a bike holds at most one place in it."""
+    """One student's place in a session, whose times it repeats so that no two can overlap.
+
+    ``held_until`` is set while a place is only held; ``given_up_for`` once it is given up.
+    """
 
     __tablename__ = "bookings"
     __table_args__ = (
         CheckConstraint(
             "(state = 'cancelled') = (cancelled_at IS NOT NULL)", name="cancelled_has_time"
         ),
+        CheckConstraint("(state = 'held') = (held_until IS NOT NULL)", name="held_has_an_end"),
+        ForeignKeyConstraint(
+            ["session_id", "starts_at", "ends_at"],
+            ["training_sessions.id", "training_sessions.starts_at", "training_sessions.ends_at"],
+            onupdate="CASCADE",
+        ),
+        _never_twice("student_once", "student_id", _HELD_NOW),
+        _never_twice("bike_once", "bike_id", f"{_HELD_NOW} AND bike_id IS NOT NULL"),
         Index(
             "uq_bookings_student_held", "session_id", "student_id",
             unique=True, sqlite_where=_HOLDS, postgresql_where=_HOLDS,
@@ -59,7 +110,9 @@ class BookingRow(Base):
     )  # fmt: skip
 
     id: Mapped[int] = mapped_column(primary_key=True)
-    session_id: Mapped[int] = mapped_column(ForeignKey("training_sessions.id"), index=True)
+    session_id: Mapped[int] = mapped_column(index=True)
+    starts_at: Mapped[datetime]
+    ends_at: Mapped[datetime]
     student_id: Mapped[int] = mapped_column(ForeignKey("students.id"), index=True)
     bike_id: Mapped[int | None] = mapped_column(ForeignKey("bikes.id"), index=True)
     state: Mapped[BookingState] = mapped_column(words(BookingState))
@@ -67,8 +120,91 @@ class BookingRow(Base):
     booked_by: Mapped[int | None] = mapped_column(ForeignKey("accounts.id"))
     cancelled_at: Mapped[datetime | None]
     cancelled_by: Mapped[int | None] = mapped_column(ForeignKey("accounts.id"))
+    given_up_for: Mapped[GivenUpFor | None] = mapped_column(words(GivenUpFor))
+    held_until: Mapped[datetime | None]
+    course_id: Mapped[int | None] = mapped_column(ForeignKey("courses.id"), index=True)
     late: Mapped[bool] = mapped_column(default=False)
     version: Mapped[int] = mapped_column(default=1)
+
+
+class CourseRow(Base):
+    """Several sessions that a student was booked into in one go."""
+
+    __tablename__ = "courses"
+
+    id: Mapped[int] = mapped_column(primary_key=True)
+    student_id: Mapped[int] = mapped_column(ForeignKey("students.id"), index=True)
+    name: Mapped[str]
+    booked_at: Mapped[datetime]
+    booked_by: Mapped[int | None] = mapped_column(ForeignKey("accounts.id"))
+
+
+class WaitingRow(Base):
+    """A student who waits for a place: what for, and when they can.
+
+    ``weekdays`` has a digit for each day, 0 for Monday; ``begins`` and ``ends`` are
+    the school's own time of day. With ``session_id`` they wait for that session alone.
+    """
+
+    __tablename__ = "waiting"
+    __table_args__ = (
+        CheckConstraint("latest >= earliest", name="latest_not_before_earliest"),
+        CheckConstraint("weekdays <> ''", name="some_day"),
+        Index(None, "state", "asked_at"),
+    )
+
+    id: Mapped[int] = mapped_column(primary_key=True)
+    student_id: Mapped[int] = mapped_column(ForeignKey("students.id"), index=True)
+    kind: Mapped[SessionKind] = mapped_column(words(SessionKind))
+    session_id: Mapped[int | None] = mapped_column(ForeignKey("training_sessions.id"), index=True)
+    earliest: Mapped[date]
+    latest: Mapped[date]
+    weekdays: Mapped[str] = mapped_column(default="0123456")
+    begins: Mapped[time | None]
+    ends: Mapped[time | None]
+    own_bike: Mapped[bool] = mapped_column(default=False)
+    asked_at: Mapped[datetime]
+    asked_by: Mapped[int | None] = mapped_column(ForeignKey("accounts.id"))
+    state: Mapped[WaitingState] = mapped_column(
+        words(WaitingState), default=WaitingState.WAITING
+    )
+    version: Mapped[int] = mapped_column(default=1)
+
+
+class OfferRow(Base):
+    """A place that was held for somebody who waits. One session is offered to them once."""
+
+    __tablename__ = "offers"
+    __table_args__ = (UniqueConstraint("waiting_id", "session_id"),)
+
+    id: Mapped[int] = mapped_column(primary_key=True)
+    waiting_id: Mapped[int] = mapped_column(ForeignKey("waiting.id"))
+    session_id: Mapped[int] = mapped_column(ForeignKey("training_sessions.id"), index=True)
+    booking_id: Mapped[int] = mapped_column(ForeignKey("bookings.id"), index=True)
+    made_at: Mapped[datetime]
+    state: Mapped[OfferState] = mapped_column(words(OfferState), default=OfferState.OPEN)
+
+
+class CalendarFeedRow(Base):
+    """A secret address at which a calendar can be read until it is revoked.
+
+    It is the school's when neither an instructor nor a student is named. Only a
+    digest of the secret is kept, so the address is shown once, when it is made.
+    """
+
+    __tablename__ = "calendar_feeds"
+    __table_args__ = (
+        CheckConstraint("instructor_id IS NULL OR student_id IS NULL", name="one_owner"),
+    )
+
+    id: Mapped[int] = mapped_column(primary_key=True)
+    digest: Mapped[str] = mapped_column(unique=True)
+    instructor_id: Mapped[int | None] = mapped_column(ForeignKey("instructors.id"), index=True)
+    student_id: Mapped[int | None] = mapped_column(ForeignKey("students.id"), index=True)
+    made_at: Mapped[datetime]
+    made_by: Mapped[int | None] = mapped_column(ForeignKey("accounts.id"))
+    revoked_at: Mapped[datetime | None]
+    revoked_by: Mapped[int | None] = mapped_column(ForeignKey("accounts.id"))
 
 
 class TestAppointmentRow(Base):

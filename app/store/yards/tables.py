@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from datetime import datetime
+from datetime import date, datetime, time
 
-from sqlalchemy import CheckConstraint, ForeignKey, Numeric
+from sqlalchemy import CheckConstraint, ForeignKey, Index, Numeric
 from sqlalchemy.orm import Mapped, mapped_column
 
 from app.rules.categories import Category
@@ -58,3 +58,38 @@ class BikeRow(Base):
     off_road_reason: Mapped[str | None]
     reported_by: Mapped[int | None] = mapped_column(ForeignKey("accounts.id"))
     version: Mapped[int] = mapped_column(default=1)
+
+
+class OpeningHoursRow(Base):
+    """When the school is open on a weekday, 0 for Monday; a weekday without a row is closed.
+
+    A school without any row has not said, and is taken to be open at any time.
+    """
+
+    __tablename__ = "opening_hours"
+    __table_args__ = (
+        CheckConstraint("closes > opens", name="closes_after_it_opened"),
+        CheckConstraint("weekday BETWEEN 0 AND 6", name="a_weekday"),
+    )
+
+    weekday: Mapped[int] = mapped_column(primary_key=True, autoincrement=False)
+    opens: Mapped[time]
+    closes: Mapped[time]
+
+
+class ClosureRow(Base):
+    """Days on which a yard is closed, both ends included; the whole school without ``yard_id``."""
+
+    __tablename__ = "closures"
+    __table_args__ = (
+        CheckConstraint("last_day >= first_day", name="ends_not_before_it_began"),
+        Index(None, "first_day"),
+    )
+
+    id: Mapped[int] = mapped_column(primary_key=True)
+    yard_id: Mapped[int | None] = mapped_column(ForeignKey("yards.id"))
+    first_day: Mapped[date]
+    last_day: Mapped[date]
+    reason: Mapped[str]
+    noted_by: Mapped[int | None] = mapped_column(ForeignKey("accounts.id"))
+    noted_at: Mapped[datetime]
