@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from datetime import datetime
+from typing import Any
 
-from sqlalchemy import ForeignKey
+from sqlalchemy import JSON, ForeignKey
 from sqlalchemy.orm import Mapped, Session, mapped_column
 
 from app.store.columns import Base
@@ -17,6 +18,9 @@ class MessageRow(Base):
     server said no; so a message whose fate is unknown is never sent twice.
     ``once_key`` keeps one cause from owing two messages. ``dropped_at`` is set when
     what it says is no longer so before it was sent, with the reason in ``last_error``.
+    ``next_try_at`` is when a message that was put off is tried again; ``refused_at`` is
+    set once it is refused for good. ``facts`` is what it says, in a form that can be
+    compared with how things stand when it is sent.
     """
 
     __tablename__ = "messages"
@@ -36,6 +40,9 @@ class MessageRow(Base):
     booking_id: Mapped[int | None] = mapped_column(ForeignKey("bookings.id"), index=True)
     once_key: Mapped[str | None] = mapped_column(unique=True)
     dropped_at: Mapped[datetime | None]
+    refused_at: Mapped[datetime | None]
+    next_try_at: Mapped[datetime | None]
+    facts: Mapped[dict[str, Any] | None] = mapped_column(JSON(none_as_null=True))
 
 
 def post(session: Session, recipient: str, subject: str, body: str, now: datetime) -> None:
