@@ -28,6 +28,22 @@ def moment_of(day: date, clock: time, zone: ZoneInfo, field: str = "") -> dateti
     return moment
 
 
+def nearest_moment(day: date, clock: time, zone: ZoneInfo, fold: int = 0) -> datetime:
+    """The same for hours that hold each week: a time that the clock skips is when it skips.
+
+    ``fold`` 1 takes the second of two, where the clock shows a time twice.
+    """
+    local = datetime.combine(day, clock, zone)
+    earlier, later = sorted(local.replace(fold=n).astimezone(UTC) for n in (0, 1))
+    if earlier.astimezone(zone).replace(tzinfo=None) == local.replace(tzinfo=None):
+        return later if fold else earlier
+    # In a gap the clock jumps between the two moments, on a whole minute.
+    after = later.astimezone(zone).utcoffset()
+    while earlier.astimezone(zone).utcoffset() != after:
+        earlier += timedelta(minutes=1)
+    return earlier
+
+
 def day_of(moment: datetime, zone: ZoneInfo) -> date:
     """The date at the school at a moment."""
     return moment.astimezone(zone).date()

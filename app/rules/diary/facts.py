@@ -34,6 +34,7 @@ class Plan:
 
     span: Span
     places: int
+    kind: SessionKind = SessionKind.MODULE_1
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,6 +46,7 @@ class YardState:
     width_m: float
     places: int
     open: bool
+    id: int = 0
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,6 +55,7 @@ class InstructorState:
 
     name: str
     active: bool
+    id: int = 0
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,6 +68,7 @@ class Neighbour:
     places: int
     same_yard: bool
     same_instructor: bool
+    on_road: bool = False
 
 
 @dataclass(frozen=True, slots=True)

@@ -6,6 +6,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from datetime import date, datetime, timedelta
 from zoneinfo import ZoneInfo
 
+from app.rules.diary.authorised import give_warnings, why_not_give
 from app.rules.diary.clock import day_of
 from app.rules.diary.facts import (
     Held,
@@ -16,8 +17,15 @@ from app.rules.diary.facts import (
     Span,
     YardState,
 )
+from app.rules.diary.school_days import (
+    SchoolCalendar,
+    open_warnings,
+    why_not_open,
+    why_not_working,
+)
+from app.rules.diary.values import SessionKind
 from app.rules.refusal import Reason
-from app.rules.words import count_words
+from app.rules.words import count_words, time_words
 from app.rules.yards.area import YardFacts, riders_at_once
 
 SHORTEST = timedelta(minutes=15)
@@ -25,21 +33,56 @@ LONGEST = timedelta(hours=10)
 FURTHEST = timedelta(days=731)
 """Our own bounds: less is no training, more is a slip of the pen."""
 
+RIDERS_ON_THE_ROAD = 2
+"""Trainees on the road for one instructor. Official: DVSA manual for training bodies."""
+
 
 def why_not_stand(
     plan: Plan,
     yard: YardState,
     instructor: InstructorState,
     neighbours: Sequence[Neighbour],
+    calendar: SchoolCalendar,
     zone: ZoneInfo,
 ) -> tuple[Reason, ...]:
-    """Every reason against a session. ``neighbours`` are the others that overlap it in time."""
+    """Every reason against a session.
+
+    ``neighbours`` are the others that lie within the calendar's longest gap of it.
+    """
     if plan.span.ends_at <= plan.span.starts_at:
         return (Reason("A session has to end after it starts.", "ends"),)
     return (
         *_length(plan.span),
-        *_instructor(instructor, plan, neighbours, zone),
+        *why_not_then(plan, yard, instructor, calendar, zone),
+        *_instructor(instructor, plan, neighbours, calendar, zone),
         *_places(plan, yard, neighbours),
+    )
+
+
+def why_not_then(
+    plan: Plan,
+    yard: YardState,
+    instructor: InstructorState,
+    calendar: SchoolCalendar,
+    zone: ZoneInfo,
+) -> tuple[Reason, ...]:
+    """Every reason of the calendar: not open, not working, an authorisation that has lapsed."""
+    who = calendar.of(instructor)
+    return (
+        *why_not_open(plan.span, yard, calendar, zone),
+        *why_not_working(plan.span, who, zone),
+        *why_not_give(plan.kind, who, day_of(plan.span.starts_at, zone)),
+    )
+
+
+def warnings(
+    plan: Plan, instructor: InstructorState, calendar: SchoolCalendar, zone: ZoneInfo
+) -> tuple[str, ...]:
+    """What the desk should check about a session that may stand."""
+    day = day_of(plan.span.starts_at, zone)
+    return (
+        *open_warnings(plan.span, calendar, zone),
+        *give_warnings(plan.kind, calendar.of(instructor), day),
     )
 
 
@@ -61,7 +104,11 @@ def _length(span: Span) -> Iterator[Reason]:
 
 
 def _instructor(
-    instructor: InstructorState, plan: Plan, neighbours: Iterable[Neighbour], zone: ZoneInfo
+    instructor: InstructorState,
+    plan: Plan,
+    neighbours: Iterable[Neighbour],
+    calendar: SchoolCalendar,
+    zone: ZoneInfo,
 ) -> Iterator[Reason]:
     if not instructor.active:
         yield Reason(f"{instructor.name} does not teach here now.", "instructor_id")
@@ -72,6 +119,28 @@ def _instructor(
                 f"{other.span.words(zone)}.",
                 "instructor_id",
             )
+        elif other.same_instructor:
+            yield from _too_close(instructor, plan.span, other, calendar, zone)
+
+
+def _too_close(
+    instructor: InstructorState,
+    span: Span,
+    other: Neighbour,
+    calendar: SchoolCalendar,
+    zone: ZoneInfo,
+) -> Iterator[Reason]:
+    gap = calendar.gap(same_yard=other.same_yard)
+    needs = f"needs {count_words(round(gap.total_seconds() / 60), 'minute')}"
+    why = "between two sessions" if other.same_yard else "to get from one yard to the other"
+    if timedelta() <= span.starts_at - other.span.ends_at < gap:
+        until = f"until {time_words(other.span.ends_at, zone)}"
+        said = f"{instructor.name} is busy in {other.yard} {until} and {needs} {why}."
+        yield Reason(said, "starts")
+    elif timedelta() <= other.span.starts_at - span.ends_at < gap:
+        begins = f"from {time_words(other.span.starts_at, zone)}"
+        said = f"{instructor.name} is busy in {other.yard} {begins} and {needs} {why}."
+        yield Reason(said, "ends")
 
 
 def _places(plan: Plan, yard: YardState, neighbours: Sequence[Neighbour]) -> Iterator[Reason]:
@@ -79,6 +148,15 @@ def _places(plan: Plan, yard: YardState, neighbours: Sequence[Neighbour]) -> Ite
         yield Reason(f"{yard.name} is closed.", "yard_id")
     if plan.places < 1:
         yield Reason("A session has at least one place.", "places")
+    if plan.kind is SessionKind.ROAD:
+        # They are away from the yard, so its area and its other riders do not limit them.
+        if plan.places > RIDERS_ON_THE_ROAD:
+            yield Reason(
+                f"On the road one instructor may have {RIDERS_ON_THE_ROAD} riders. "
+                f"Choose {RIDERS_ON_THE_ROAD} places or 1.",
+                "places",
+            )
+        return
     limit = riders_at_once(YardFacts(yard.length_m, yard.width_m))
     if plan.places > limit.riders:
         places = count_words(limit.riders, "place")
@@ -100,7 +178,8 @@ def _no_room(yard: YardState, others: int, free: int) -> str:
 
 def most_at_once(plan: Plan, neighbours: Iterable[Neighbour]) -> int:
     """The most places that other sessions use in this yard at any one moment of the plan."""
-    here = [n for n in neighbours if n.same_yard and n.span.overlaps(plan.span)]
+    near = (n for n in neighbours if n.same_yard and not n.on_road)
+    here = [n for n in near if n.span.overlaps(plan.span)]
     # The number only rises when a session starts, so it is enough to look at the starts.
     moments = {plan.span.starts_at, *(n.span.starts_at for n in here)}
     return max(

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Collection
+from datetime import timedelta
 from typing import Any
 from zoneinfo import ZoneInfo
 
@@ -19,6 +20,7 @@ from app.rules.diary.facts import (
     Span,
     YardState,
 )
+from app.rules.diary.values import SessionKind
 from app.rules.refusal import Missing, Reason, Refused
 from app.rules.settings import SchoolSettings
 from app.store.diary.lines import held
@@ -64,7 +66,7 @@ def yard_state(session: Session, yard_id: int) -> YardState:
     row = session.get(YardRow, yard_id)
     if row is None:
         raise Refused(Reason("Choose a yard from the list.", "yard_id"))
-    return YardState(row.name, row.length_m, row.width_m, row.places, row.open)
+    return YardState(row.name, row.length_m, row.width_m, row.places, row.open, row.id)
 
 
 def instructor_state(session: Session, instructor_id: int) -> InstructorState:
@@ -72,7 +74,7 @@ def instructor_state(session: Session, instructor_id: int) -> InstructorState:
     row = session.get(InstructorRow, instructor_id)
     if row is None:
         raise Refused(Reason("Choose an instructor from the list.", "instructor_id"))
-    return InstructorState(row.name, row.active)
+    return InstructorState(row.name, row.active, row.id)
 
 
 def rider(session: Session, student_id: int) -> Rider:
@@ -95,15 +97,20 @@ def bike_state(session: Session, bike_id: int | None) -> BikeState | None:
 
 
 def neighbours(
-    session: Session, when: Span, yard_id: int, instructor_id: int, but: int | None
+    session: Session,
+    when: Span,
+    yard_id: int,
+    instructor_id: int,
+    but: int | None,
+    gap: timedelta = timedelta(),
 ) -> tuple[Neighbour, ...]:
-    """The sessions that overlap a time in this yard or with this instructor, but not ``but``."""
+    """The sessions within ``gap`` of a time in this yard or with this instructor, not ``but``."""
     rows = session.execute(
         select(SessionRow, YardRow.name.label("yard"), InstructorRow.name.label("instructor"))
         .join(YardRow, SessionRow.yard_id == YardRow.id)
         .join(InstructorRow, SessionRow.instructor_id == InstructorRow.id)
         .where(SessionRow.cancelled_at.is_(None), SessionRow.id != but)
-        .where(SessionRow.starts_at < when.ends_at, SessionRow.ends_at > when.starts_at)
+        .where(SessionRow.starts_at < when.ends_at + gap, SessionRow.ends_at > when.starts_at - gap)
         .where(or_(SessionRow.yard_id == yard_id, SessionRow.instructor_id == instructor_id))
         .order_by(SessionRow.starts_at)
     )
@@ -115,6 +122,7 @@ def neighbours(
             places=row.SessionRow.places,
             same_yard=row.SessionRow.yard_id == yard_id,
             same_instructor=row.SessionRow.instructor_id == instructor_id,
+            on_road=row.SessionRow.kind is SessionKind.ROAD,
         )
         for row in rows
     )

@@ -12,11 +12,13 @@ from sqlalchemy.orm import Session
 from app.rules.accounts.roles import Actor
 from app.rules.diary.clock import day_of, moment_of
 from app.rules.diary.facts import Plan, SessionWish, Span
+from app.rules.diary.school_days import ANY_TIME
 from app.rules.diary.sessions import why_not_change, why_not_day, why_not_move, why_not_stand
 from app.rules.diary.values import BookingState
 from app.rules.refusal import Reason, Refused
 from app.store import audit, settings
 from app.store.database import Database, Lock
+from app.store.diary import school_days
 from app.store.diary.loading import (
     held_elsewhere,
     instructor_state,
@@ -66,7 +68,7 @@ def edit_session(
         plan = _plan(session, wish, now)
         elsewhere = held_elsewhere(session, row, plan.span)
         moves = why_not_move(plan, state.taken, elsewhere, zone)
-        _refuse((*_against(session, wish, plan, but=session_id), *moves))
+        _refuse((*_against(session, wish, plan, but=row), *moves))
         _change(session, by, row, _values(wish, plan), now)
         return row.id
 
@@ -109,19 +111,33 @@ def _plan(session: Session, wish: SessionWish, now: datetime) -> Plan:
     # A day out of bounds has no moment that could be kept, so it is refused first.
     _refuse(why_not_day(wish.day, day_of(now, zone)))
     starts = moment_of(wish.day, wish.starts, zone, "starts")
-    return Plan(Span(starts, moment_of(wish.day, wish.ends, zone, "ends")), wish.places)
+    span = Span(starts, moment_of(wish.day, wish.ends, zone, "ends"))
+    return Plan(span, wish.places, wish.kind)
 
 
 def _against(
-    session: Session, wish: SessionWish, plan: Plan, but: int | None = None
+    session: Session, wish: SessionWish, plan: Plan, but: SessionRow | None = None
 ) -> tuple[Reason, ...]:
+    school = settings.load(session)
+    calendar = ANY_TIME
+    if but is None or _moves(but, wish, plan):
+        # What stands on a day that was closed since can still be mended where it is.
+        calendar = school_days.load(session, wish.day, wish.day, school)
+    who, where, own = wish.instructor_id, wish.yard_id, but.id if but else None
     return why_not_stand(
         plan,
-        yard_state(session, wish.yard_id),
-        instructor_state(session, wish.instructor_id),
-        neighbours(session, plan.span, wish.yard_id, wish.instructor_id, but),
-        zone_of(settings.load(session)),
+        yard_state(session, where),
+        instructor_state(session, who),
+        neighbours(session, plan.span, where, who, own, calendar.longest_gap),
+        calendar,
+        zone_of(school),
     )
+
+
+def _moves(row: SessionRow, wish: SessionWish, plan: Plan) -> bool:
+    before = (row.starts_at, row.ends_at, row.instructor_id, row.yard_id, row.kind)
+    span = plan.span
+    return before != (span.starts_at, span.ends_at, wish.instructor_id, wish.yard_id, wish.kind)
 
 
 def _refuse(reasons: tuple[Reason, ...]) -> None:

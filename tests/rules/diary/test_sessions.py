@@ -9,6 +9,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from app.rules.diary.school_days import ANY_TIME
 from app.rules.diary.sessions import (
     most_at_once,
     why_not_change,
@@ -32,7 +33,8 @@ from tests.rules.diary.facts import (
 
 def _stand(wanted: object = None, **other: object) -> tuple[str, list[str]]:
     facts = {"plan": wanted or plan(), "yard": YARD, "instructor": INES, "neighbours": ()}
-    reasons = why_not_stand(**(facts | other), zone=LONDON)  # type: ignore[arg-type]
+    calendar: dict[str, object] = {"calendar": ANY_TIME, "zone": LONDON}
+    reasons = why_not_stand(**(facts | calendar | other))  # type: ignore[arg-type]
     return " ".join(r.sentence for r in reasons), [r.field for r in reasons]
 
 
