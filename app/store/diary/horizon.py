@@ -1,0 +1,128 @@
+"""Everything that finding a place depends on, for a range of days, as plain facts."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from datetime import date, datetime, time, timedelta
+from typing import Any
+from zoneinfo import ZoneInfo
+
+from sqlalchemy import ColumnElement, and_, or_, select
+from sqlalchemy.orm import Session
+
+from app.rules.diary.clock import span_of
+from app.rules.diary.facts import BikeState, InstructorState, Span, YardState
+from app.rules.diary.finding_facts import (
+    Horizon,
+    KnownBike,
+    KnownInstructor,
+    KnownYard,
+    Listed,
+    Taking,
+    horizon_of,
+)
+from app.rules.diary.values import HELD_STATES, BookingState
+from app.rules.yards.area import YardFacts
+from app.store import settings
+from app.store.diary import school_days
+from app.store.diary.tables import BookingRow, SessionRow
+from app.store.people.tables import InstructorRow, StudentRow
+from app.store.yards.tables import BikeRow, YardRow
+
+MARGIN = timedelta(days=1)
+"""What lies so far outside the days can still be in the way of something inside them."""
+
+
+def load(
+    session: Session, first_day: date, last_day: date, now: datetime, zone: ZoneInfo
+) -> Horizon:
+    """The diary from one day to another, both included. Twelve queries, however full it is.
+
+    A place whose hold was over by ``now`` is free.
+    """
+    begins, _ = span_of(first_day, 1, zone)
+    _, ends = span_of(last_day, 1, zone)
+    near = (SessionRow.starts_at < ends + MARGIN, SessionRow.ends_at > begins - MARGIN)
+    return horizon_of(
+        (first_day, last_day),
+        _sessions(session, near, zone),
+        _takings(session, near, now),
+        _yards(session),
+        _instructors(session),
+        _bikes(session),
+        school_days.load(session, first_day, last_day, settings.load(session)),
+    )
+
+
+def _sessions(
+    session: Session, near: tuple[ColumnElement[bool], ...], zone: ZoneInfo
+) -> Iterator[Listed]:
+    rows = session.execute(
+        select(
+            SessionRow.id,
+            SessionRow.kind,
+            SessionRow.yard_id,
+            SessionRow.instructor_id,
+            SessionRow.starts_at,
+            SessionRow.ends_at,
+            SessionRow.places,
+        ).where(SessionRow.cancelled_at.is_(None), *near)
+    )
+    for number, kind, yard, instructor, starts, ends, places in rows:
+        span = Span(starts, ends)
+        day, begins, until = local(span, zone)
+        yield Listed(number, kind, yard, instructor, span, places, day, begins, until)
+
+
+def local(span: Span, zone: ZoneInfo) -> tuple[date, time, time | None]:
+    """The day of a session by the school's clock, when it begins, and when it ends that day.
+
+    The end is None for one that ends on another day.
+    """
+    begins, ends = span.starts_at.astimezone(zone), span.ends_at.astimezone(zone)
+    same = begins.date() == ends.date()
+    return begins.date(), begins.time(), ends.time() if same else None
+
+
+def takes_a_place(now: datetime) -> ColumnElement[bool]:
+    """Whether a booking takes up its place, bike and student: one whose hold is over does not."""
+    held = and_(BookingRow.state == BookingState.HELD, BookingRow.held_until > now)
+    return or_(BookingRow.state.in_(HELD_STATES), held)
+
+
+def _takings(
+    session: Session, near: tuple[ColumnElement[bool], ...], now: datetime
+) -> Iterator[Taking]:
+    rows: Any = session.execute(
+        select(
+            BookingRow.id,
+            BookingRow.session_id,
+            BookingRow.student_id,
+            StudentRow.name,
+            BookingRow.bike_id,
+        )
+        .join(SessionRow, BookingRow.session_id == SessionRow.id)
+        .join(StudentRow, BookingRow.student_id == StudentRow.id)
+        .where(takes_a_place(now), SessionRow.cancelled_at.is_(None), *near)
+        .order_by(BookingRow.id)
+    )
+    return (Taking(*row) for row in rows)
+
+
+def _yards(session: Session) -> Iterator[KnownYard]:
+    for row in session.scalars(select(YardRow).order_by(YardRow.name)):
+        state = YardState(row.name, row.length_m, row.width_m, row.places, row.open, row.id)
+        area = YardFacts(
+            row.length_m, row.width_m, row.speed_run, row.avoidance_left, row.avoidance_right
+        )
+        yield KnownYard(row.id, state, area)
+
+
+def _instructors(session: Session) -> Iterator[KnownInstructor]:
+    for row in session.scalars(select(InstructorRow).order_by(InstructorRow.name)):
+        yield KnownInstructor(row.id, InstructorState(row.name, row.active, row.id))
+
+
+def _bikes(session: Session) -> Iterator[KnownBike]:
+    for row in session.scalars(select(BikeRow).order_by(BikeRow.id)):
+        yield KnownBike(row.id, BikeState(row.label, row.category, row.off_road_reason))
