@@ -10,9 +10,10 @@ from app.rules.diary.bikes import why_not_bike
 from app.rules.diary.clock import day_of
 from app.rules.diary.facts import BikeState, Held, Rider, SessionState
 from app.rules.diary.values import HELD_STATES, BookingState
+from app.rules.papers.ages import opens_at_the_earliest
 from app.rules.people.ages import needs_guardian
 from app.rules.refusal import Reason
-from app.rules.words import count_words
+from app.rules.words import count_words, date_words
 
 
 def why_not_book(
@@ -88,11 +89,23 @@ def _bike(
         return
     if sentence := why_not_bike(bike, rider.category):
         yield Reason(sentence, "bike_id")
+    yield from _age(session, rider, bike, zone)
     for place in held:
         clashes = place.same_session or place.span.overlaps(session.span)
         if place.same_bike and not place.same_student and clashes:
             when = place.span.words(zone)
             yield Reason(f"{bike.label} is taken by {place.student} on {when}.", "bike_id")
+
+
+def _age(session: SessionState, rider: Rider, bike: BikeState, zone: ZoneInfo) -> Iterator[Reason]:
+    # Without a date of birth nothing is refused: the card says that it is missing.
+    opens = opens_at_the_earliest(bike.category, rider.born) if rider.born else None
+    if opens and day_of(session.span.starts_at, zone) < opens:
+        yield Reason(
+            f"{rider.name} is too young for {bike.label} then: category {bike.category} "
+            f"is open to them from {date_words(opens)} at the earliest.",
+            "bike_id",
+        )
 
 
 def why_not_change_bike(

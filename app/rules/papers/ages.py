@@ -52,5 +52,14 @@ def opens_on(category: Category, born: date, a2_since: date | None = None) -> da
     return min(by_age, progressed)
 
 
+def opens_at_the_earliest(category: Category, born: date) -> date:
+    """The first day on which anybody so old could ride the category.
+
+    Whether and when a full A2 licence was gained is not written down, so for category A
+    it is taken to be the first day of category A2.
+    """
+    return opens_on(category, born, a2_since=birthday(born, AGE[Category.A2]))
+
+
 def _progression(category: Category) -> str:
     return ", or at 21 after two years on A2" if category is Category.A else ""

@@ -19,7 +19,7 @@ from app.rules.diary.bookings import (
 )
 from app.rules.diary.facts import BikeState, Held, Rider, SessionState
 from app.rules.diary.values import BookingState
-from tests.rules.diary.facts import BIKE, LENA, LONDON, NOW, at, held, session
+from tests.rules.diary.facts import BIKE, DAY, LENA, LONDON, NOW, at, held, session
 
 
 def _said(
@@ -74,6 +74,27 @@ def test_a_bike_is_ridden_by_one_student_at_a_time() -> None:
     assert _said(places=(held("11:00-12:00", bike=True),)) == []
 
 
+def test_a_student_too_young_for_the_bike_is_told_when_that_changes() -> None:
+    """Category A2 starts at 19: DVSA manual for training bodies, direct access."""
+    young = replace(LENA, born=DAY.replace(year=DAY.year - 19) + timedelta(days=1))
+    young = replace(young, has_guardian=True)
+    assert _said(rider=young) == [
+        "Lena Wren is too young for Bike 1 then: category A2 is open to them from "
+        "Fri 4 Dec 2026 at the earliest."
+    ]
+    assert _said(rider=replace(young, born=DAY.replace(year=DAY.year - 19))) == []
+    assert _said(rider=young, bike=None) == []
+    assert _said(rider=replace(young, born=None)) == []
+
+
+def test_category_a_is_left_open_to_those_who_may_have_had_a2_for_two_years() -> None:
+    """At 21 after two years on A2. Whether there were two years is not on file."""
+    large, rider = replace(BIKE, category=Category.A), replace(LENA, category=Category.A)
+    assert _said(rider=replace(rider, born=date(2005, 12, 3)), bike=large) == []
+    (sentence,) = _said(rider=replace(rider, born=date(2005, 12, 4)), bike=large)
+    assert "from Fri 4 Dec 2026 at the earliest" in sentence
+
+
 def test_a_bike_off_the_road_is_refused_with_its_reason() -> None:
     broken = replace(BIKE, off_road_reason="Clutch cable frayed.")
     assert _said(bike=broken) == ["Bike 1 is off the road: Clutch cable frayed."]
@@ -97,11 +118,12 @@ def test_the_own_category_comes_first() -> None:
 
 def test_nobody_under_18_is_booked_without_a_guardian_on_file() -> None:
     young = replace(LENA, born=date(2008, 12, 4))
-    assert _said(rider=young) == [
+    small = replace(BIKE, category=Category.A1)
+    assert _said(rider=young, bike=small) == [
         "Lena Wren is under 18 then. Put a guardian’s name and phone on file first."
     ]
-    assert _said(rider=replace(young, has_guardian=True)) == []
-    assert _said(rider=replace(young, born=date(2008, 12, 3))) == []
+    assert _said(rider=replace(young, has_guardian=True), bike=small) == []
+    assert _said(rider=replace(young, born=date(2008, 12, 3)), bike=small) == []
 
 
 def test_every_reason_is_told_at_once() -> None:
