@@ -32,3 +32,8 @@ def save(session: Session, settings: SchoolSettings) -> None:
     """Keep every setting as given, in the caller's transaction."""
     for key, value in asdict(settings).items():
         session.merge(SettingRow(key=key, value=value))
+
+
+def keep(session: Session, key: str, value: object) -> None:
+    """Keep one setting, in the caller's transaction."""
+    session.merge(SettingRow(key=key, value=value))
