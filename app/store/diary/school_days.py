@@ -19,7 +19,8 @@ from app.store.people.tables import (
     InstructorHoursRow,
     InstructorRow,
 )
-from app.store.yards.tables import ClosureRow, OpeningHoursRow
+from app.store.yards.opening import opening_hours
+from app.store.yards.tables import ClosureRow
 
 
 def load(
@@ -35,12 +36,6 @@ def load(
         travel=timedelta(minutes=school.travel_minutes),
         instructors=_instructors(session, first_day, last_day),
     )
-
-
-def opening_hours(session: Session) -> tuple[WeeklyHours, ...]:
-    """When the school is open, Monday first. One query."""
-    rows = session.scalars(select(OpeningHoursRow).order_by(OpeningHoursRow.weekday))
-    return tuple(WeeklyHours(row.weekday, row.opens, row.closes) for row in rows)
 
 
 def _closures(session: Session, first_day: date, last_day: date) -> tuple[DaysOut, ...]:
