@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import asdict, dataclass
 from datetime import datetime
 from typing import Any
 
@@ -45,6 +46,26 @@ class MessageRow(Base):
     facts: Mapped[dict[str, Any] | None] = mapped_column(JSON(none_as_null=True))
 
 
-def post(session: Session, recipient: str, subject: str, body: str, now: datetime) -> None:
-    """Owe an email, in the caller's transaction."""
-    session.add(MessageRow(recipient=recipient, subject=subject, body=body, made_at=now))
+@dataclass(frozen=True, slots=True)
+class About:
+    """What a message is about, where that is a student's booking. See MessageRow."""
+
+    kind: str
+    student_id: int
+    booking_id: int | None = None
+    html: str | None = None
+    once_key: str | None = None
+    facts: dict[str, Any] | None = None
+
+
+def post(
+    session: Session,
+    recipient: str,
+    subject: str,
+    body: str,
+    now: datetime,
+    about: About | None = None,
+) -> None:
+    """Owe an email, in the caller's transaction. Without ``about`` it is one about an account."""
+    more = asdict(about) if about else {}
+    session.add(MessageRow(recipient=recipient, subject=subject, body=body, made_at=now, **more))
