@@ -22,6 +22,7 @@ from app.rules.diary.values import HELD_STATES, BookingState
 from app.rules.refusal import Missing, Reason, Refused
 from app.store import audit, settings
 from app.store.database import Database, Lock
+from app.store.diary import letters
 from app.store.diary.loading import (
     bike_state,
     held_around,
@@ -100,6 +101,7 @@ def _new(session: Session, by: Actor, wanted: WantedPlace, now: datetime) -> int
         student=wanted.student_id,
         bike=wanted.bike_id,
     )
+    letters.booked(session, row.id, now)
     return row.id
 
 
@@ -124,9 +126,11 @@ def change_bike(
                 zone_of(settings.load(session)),
             )
         )
+        told = letters.appointment_of(session, booking_id)
         before, booking.bike_id = booking.bike_id, bike_id
         booking.version += 1
         audit.record(session, by, now, "changed", "bookings", booking.id, bike=[before, bike_id])
+        letters.changed(session, booking_id, told, now)
         return row.id
 
 
@@ -146,6 +150,7 @@ def cancel_booking(
         booking.cancelled_at, booking.cancelled_by = now, by.account_id
         booking.version += 1
         audit.record(session, by, now, "cancelled", "bookings", booking.id, late=late)
+        letters.cancelled(session, booking_id, now)
         return GivenUp(booking.session_id, booking.student_id, late)
 
 

@@ -18,7 +18,7 @@ from app.rules.diary.values import BookingState
 from app.rules.refusal import Reason, Refused
 from app.store import audit, settings
 from app.store.database import Database, Lock
-from app.store.diary import school_days
+from app.store.diary import letters, school_days
 from app.store.diary.loading import (
     held_elsewhere,
     instructor_state,
@@ -69,7 +69,10 @@ def edit_session(
         elsewhere = held_elsewhere(session, row, plan.span)
         moves = why_not_move(plan, state.taken, elsewhere, zone)
         _refuse((*_against(session, wish, plan, but=row), *moves))
+        told = letters.appointments_of(session, session_id)
         _change(session, by, row, _values(wish, plan), now)
+        for booking_id, before in told.items():
+            letters.changed(session, booking_id, before, now)
         return row.id
 
 
@@ -103,6 +106,8 @@ def cancel_session(db: Database, by: Actor, session_id: int, version: int, now: 
         row.cancelled_at, row.cancelled_by = now, by.account_id
         row.version += 1
         audit.record(session, by, now, "cancelled", "training_sessions", row.id)
+        for booking in booked:
+            letters.cancelled(session, booking.id, now)
         return len(booked)
 
 
