@@ -27,7 +27,7 @@ class InstructorDays:
     None where no end was written down.
     """
 
-    name: str
+    name: str = "The instructor"
     hours: tuple[WeeklyHours, ...] = ()
     days_off: tuple[DaysOut, ...] = ()
     authorisations: Mapping[Authorisation, date | None] = field(default_factory=dict)
