@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 
 from app.rules.categories import Category
 from app.rules.people.ages import age_on
+from app.rules.people.names import tidy, tidy_text
 from app.rules.people.phones import why_not_phone
 from app.rules.refusal import Reason
 
@@ -33,6 +34,17 @@ class StudentFacts:
     guardian_name: str | None = None
     guardian_phone: str | None = None
     notes: str = ""
+
+
+def tidied(student: StudentFacts) -> StudentFacts:
+    """The same facts with every name as it is kept, and nothing hidden in any text."""
+    return replace(
+        student,
+        name=tidy(student.name),
+        emergency_name=tidy(student.emergency_name or "") or None,
+        guardian_name=tidy(student.guardian_name or "") or None,
+        notes=tidy_text(student.notes),
+    )
 
 
 def why_not_name(name: str) -> str | None:

@@ -56,6 +56,6 @@ def test_a_phone_number_is_taken_as_people_write_it(phone: str) -> None:
     assert why_not_phone(phone) is None
 
 
-@pytest.mark.parametrize("phone", ["12345", "1" * 16, "0163２ 960123", "01632+960123", "+"])
+@pytest.mark.parametrize("phone", ["12345", "1" * 16, "01632+960123", "+"])
 def test_a_phone_number_has_digits_and_not_too_many(phone: str) -> None:
     assert why_not_phone(phone)
