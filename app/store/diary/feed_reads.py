@@ -1,0 +1,283 @@
+"""What calendars outside the school are given, and what is known of their addresses."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import datetime
+from typing import Any
+from zoneinfo import ZoneInfo
+
+from sqlalchemy import ColumnElement, Select, String, and_, cast, func, or_, select
+from sqlalchemy.orm import Session
+
+from app.rules.diary.feeds import (
+    FeedEvent,
+    FeedOwner,
+    FeedPlace,
+    FeedRider,
+    FeedSession,
+    kept_cancelled_since,
+    staff_event,
+    student_event,
+    window,
+)
+from app.rules.diary.values import HELD_STATES, BookingState
+from app.rules.refusal import Missing
+from app.rules.settings import SchoolSettings
+from app.store.accounts.hashing import token_hash
+from app.store.accounts.tables import AccountRow
+from app.store.audit import AuditEntryRow
+from app.store.diary.tables import BookingRow, CalendarFeedRow, SessionRow
+from app.store.people.tables import InstructorRow, StudentRow
+from app.store.yards.tables import BikeRow, YardRow
+
+
+@dataclass(frozen=True, slots=True)
+class FoundFeed:
+    """The calendar behind a secret address. ``over`` is one that was revoked, or of an
+    instructor who teaches here no more. ``changed_at`` is the school's newest change."""
+
+    owner: FeedOwner
+    name: str
+    over: bool
+    made_at: datetime
+    changed_at: datetime
+
+
+@dataclass(frozen=True, slots=True)
+class FeedContent:
+    """All events of a calendar by time, and when anything in it can last have changed."""
+
+    name: str
+    begins: datetime
+    ends: datetime
+    events: tuple[FeedEvent, ...]
+    changed_at: datetime
+
+
+@dataclass(frozen=True, slots=True)
+class FeedAddress:
+    """Whose calendar it is, and since when it has an address made by whom, if it has one."""
+
+    name: str
+    made_at: datetime | None
+    made_by: str | None
+
+
+def find(session: Session, secret: str) -> FoundFeed | None:
+    """The calendar at a secret address; None when there never was one. One query.
+
+    It is looked up by the digest of 256 random bits, so how long that takes tells nothing.
+    """
+    newest = select(func.max(AuditEntryRow.at)).scalar_subquery()
+    row = session.execute(
+        select(CalendarFeedRow, StudentRow, InstructorRow, newest.label("newest"))
+        .outerjoin(StudentRow, CalendarFeedRow.student_id == StudentRow.id)
+        .outerjoin(InstructorRow, CalendarFeedRow.instructor_id == InstructorRow.id)
+        .where(CalendarFeedRow.digest == token_hash(secret))
+    ).one_or_none()
+    return None if row is None else _found(*row)
+
+
+def _found(
+    feed: CalendarFeedRow,
+    student: StudentRow | None,
+    instructor: InstructorRow | None,
+    newest: datetime | None,
+) -> FoundFeed:
+    left = instructor is not None and not instructor.active
+    merged = student.merged_into_id if student else None
+    return FoundFeed(
+        owner=FeedOwner(merged or feed.student_id, feed.instructor_id),
+        name=instructor.name if instructor else "",
+        over=feed.revoked_at is not None or left,
+        made_at=feed.made_at,
+        changed_at=max(feed.made_at, newest or feed.made_at),
+    )
+
+
+def content(
+    session: Session, found: FoundFeed, school: SchoolSettings, now: datetime
+) -> FeedContent:
+    """What a calendar holds at a moment: one query for a student, two for anyone else."""
+    zone = ZoneInfo(school.time_zone)
+    begins, ends = window(now, zone)
+    if found.owner.student_id is not None:
+        events = [
+            student_event(one, school, now, zone) for one in _places(session, found, now, zone)
+        ]
+    else:
+        whose = found.owner.instructor_id is None
+        taught = _sessions(session, found, now, zone)
+        events = [staff_event(one, school.calendar_key, whose=whose) for one in taught]
+    newest = max((e.changed_at for e in events if e.changed_at), default=found.changed_at)
+    return FeedContent(
+        name=f"{found.name}, {school.school_name}" if found.name else school.school_name,
+        begins=begins,
+        ends=ends,
+        events=tuple(events),
+        changed_at=min(now, max(found.changed_at, newest, _day_began(now, zone))),
+    )
+
+
+def _day_began(now: datetime, zone: ZoneInfo) -> datetime:
+    """The window moves on by a day at midnight, so what is shown can change then."""
+    local = now.astimezone(zone)
+    return local.replace(hour=0, minute=0, second=0, microsecond=0, fold=0)
+
+
+def _changed(subject: str, number: Any) -> Any:
+    """When a record was last changed by the audit, as a column."""
+    return (
+        select(func.max(AuditEntryRow.at))
+        .where(AuditEntryRow.subject == subject)
+        .where(AuditEntryRow.subject_id == cast(number, String))
+        .scalar_subquery()
+    )
+
+
+def _shown(cancelled_at: Any, now: datetime, zone: ZoneInfo) -> ColumnElement[bool]:
+    begins, ends = window(now, zone)
+    return and_(
+        SessionRow.ends_at > begins,
+        SessionRow.starts_at < ends,
+        or_(cancelled_at.is_(None), cancelled_at >= kept_cancelled_since(now, zone)),
+    )
+
+
+def _places(session: Session, found: FoundFeed, now: datetime, zone: ZoneInfo) -> list[FeedPlace]:
+    rows = session.execute(
+        select(BookingRow, SessionRow, YardRow.name.label("yard"))
+        .add_columns(InstructorRow.name.label("instructor"), BikeRow.label.label("bike"))
+        .add_columns(_changed("bookings", BookingRow.id).label("changed"))
+        .join(SessionRow, BookingRow.session_id == SessionRow.id)
+        .join(YardRow, SessionRow.yard_id == YardRow.id)
+        .join(InstructorRow, SessionRow.instructor_id == InstructorRow.id)
+        .outerjoin(BikeRow, BookingRow.bike_id == BikeRow.id)
+        .where(BookingRow.student_id == found.owner.student_id)
+        .where(_shown(BookingRow.cancelled_at, now, zone))
+        .order_by(SessionRow.starts_at, BookingRow.id)
+    )
+    return [_place(row) for row in rows]
+
+
+def _place(row: Any) -> FeedPlace:
+    booking: BookingRow = row.BookingRow
+    training: SessionRow = row.SessionRow
+    return FeedPlace(
+        booking_id=booking.id,
+        version=booking.version,
+        state=booking.state,
+        held_until=booking.held_until,
+        kind=training.kind,
+        starts_at=training.starts_at,
+        ends_at=training.ends_at,
+        instructor=row.instructor,
+        yard=row.yard,
+        bike=row.bike,
+        changed_at=_newest(booking.booked_at, booking.cancelled_at, row.changed),
+    )
+
+
+def _newest(*moments: datetime | None) -> datetime | None:
+    return max((moment for moment in moments if moment is not None), default=None)
+
+
+def _which(found: FoundFeed, now: datetime, zone: ZoneInfo) -> ColumnElement[bool]:
+    shown = _shown(SessionRow.cancelled_at, now, zone)
+    mine = found.owner.instructor_id
+    return shown if mine is None else and_(shown, SessionRow.instructor_id == mine)
+
+
+def _sessions(
+    session: Session, found: FoundFeed, now: datetime, zone: ZoneInfo
+) -> list[FeedSession]:
+    which = _which(found, now, zone)
+    riders: dict[int, list[Any]] = {}
+    for row in session.execute(_riders(which)):
+        riders.setdefault(row.BookingRow.session_id, []).append(row)
+    rows = session.execute(
+        select(SessionRow, YardRow.name.label("yard"), InstructorRow.name.label("instructor"))
+        .add_columns(_changed("training_sessions", SessionRow.id).label("changed"))
+        .join(YardRow, SessionRow.yard_id == YardRow.id)
+        .join(InstructorRow, SessionRow.instructor_id == InstructorRow.id)
+        .where(which)
+        .order_by(SessionRow.starts_at, SessionRow.id)
+    )
+    return [_session(row, riders.get(row.SessionRow.id, []), now) for row in rows]
+
+
+def _riders(which: ColumnElement[bool]) -> Select[Any]:
+    """Every booking of the sessions, those given up too: that they were is a change."""
+    return (
+        select(BookingRow, StudentRow.name.label("student"), BikeRow.label.label("bike"))
+        .add_columns(_changed("bookings", BookingRow.id).label("changed"))
+        .join(SessionRow, BookingRow.session_id == SessionRow.id)
+        .join(StudentRow, BookingRow.student_id == StudentRow.id)
+        .outerjoin(BikeRow, BookingRow.bike_id == BikeRow.id)
+        .where(which)
+        .order_by(StudentRow.sought, BookingRow.id)
+    )
+
+
+def _session(row: Any, riders: list[Any], now: datetime) -> FeedSession:
+    training: SessionRow = row.SessionRow
+    changes = (one.changed or one.BookingRow.booked_at for one in riders)
+    return FeedSession(
+        session_id=training.id,
+        version=training.version,
+        cancelled=training.cancelled_at is not None,
+        kind=training.kind,
+        starts_at=training.starts_at,
+        ends_at=training.ends_at,
+        instructor=row.instructor,
+        yard=row.yard,
+        places=training.places,
+        riders=tuple(_rider(one) for one in riders if _takes(one.BookingRow, now)),
+        changed_at=_newest(row.changed, training.cancelled_at, *changes),
+    )
+
+
+def _takes(booking: BookingRow, now: datetime) -> bool:
+    held = booking.state is BookingState.HELD
+    until = booking.held_until
+    return booking.state in HELD_STATES or (held and until is not None and until > now)
+
+
+def _rider(row: Any) -> FeedRider:
+    return FeedRider(row.student, row.bike, held=row.BookingRow.state is BookingState.HELD)
+
+
+def address(session: Session, owner: FeedOwner) -> FeedAddress:
+    """Whose calendar it is and whether it has an address; Missing for nobody's. Two queries."""
+    name = _owner_name(session, owner)
+    row = session.execute(
+        select(CalendarFeedRow.made_at, AccountRow.name)
+        .outerjoin(AccountRow, CalendarFeedRow.made_by == AccountRow.id)
+        .where(open_feeds(owner))
+        .order_by(CalendarFeedRow.id.desc())
+        .limit(1)
+    ).first()
+    return FeedAddress(name, row.made_at if row else None, row.name if row else None)
+
+
+def open_feeds(owner: FeedOwner) -> ColumnElement[bool]:
+    """Which addresses of a calendar still work."""
+    return and_(
+        CalendarFeedRow.revoked_at.is_(None),
+        CalendarFeedRow.student_id.is_not_distinct_from(owner.student_id),
+        CalendarFeedRow.instructor_id.is_not_distinct_from(owner.instructor_id),
+    )
+
+
+def _owner_name(session: Session, owner: FeedOwner) -> str:
+    if owner.student_id is not None:
+        name = session.scalar(select(StudentRow.name).where(StudentRow.id == owner.student_id))
+    elif owner.instructor_id is not None:
+        mine = InstructorRow.id == owner.instructor_id
+        name = session.scalar(select(InstructorRow.name).where(mine))
+    else:
+        return ""
+    if name is None:
+        raise Missing
+    return name
