@@ -33,6 +33,7 @@ NOT_PAGES = {
     "riding.worker": "a script",
     "riding.manifest": "read by the browser itself",
     "riding.keep": "an answer for scripts",
+    "diary.feed": "read by calendars",
     "riding.sync_token": "an answer for scripts",
 }
 """GET endpoints that are not pages to look at, each with the reason."""

@@ -156,7 +156,6 @@ def _shared(opened: Session, who: cast.Cast) -> Records:
     return {
         "yard_id": who.yard,
         "bike_id": who.bike,
-        "instructor_id": who.instructor,
         "variant_id": opened.scalars(select(VariantRow.id)).first(),
         "manoeuvre_id": opened.scalars(select(ManoeuvreRow.id)).first(),
         "fault_kind_id": opened.scalars(select(FaultKindRow.id)).first(),
@@ -175,6 +174,7 @@ def _own(who: cast.Cast) -> Records:
         "attempt_id": OWN_ATTEMPT,
         "mock_test_id": OWN_MOCK,
         "account_id": who.learner_account,
+        "instructor_id": who.instructor,
     }
 
 
@@ -187,4 +187,5 @@ def _other(who: cast.Cast) -> Records:
         "attempt_id": OTHER_ATTEMPT,
         "mock_test_id": OTHER_MOCK,
         "account_id": who.stranger_account,
+        "instructor_id": who.other_instructor,
     }

@@ -27,6 +27,7 @@ PERSONAL = {
     "mock_test_id",
     "account_id",
     "sign_in_id",
+    "instructor_id",
 }
 """Arguments that name a record which belongs to someone."""
 

@@ -29,6 +29,7 @@ OPEN = frozenset(
         "homes.favicon",
         "riding.worker",
         "riding.manifest",
+        "diary.feed",
     }
 )
 """Screens that need no sign-in."""
@@ -56,6 +57,8 @@ _OWNER = {Role.OWNER: Scope.ALL}
 _YARD = {Role.INSTRUCTOR: Scope.OWN, Role.OWNER: Scope.ALL}
 _TABLET = {Role.INSTRUCTOR: Scope.ALL, Role.OWNER: Scope.ALL}
 _MINE = {Role.STUDENT: Scope.OWN}
+_OWN_LEARNING = {**_DESK, **_MINE}
+_OWN_TEACHING = {**_DESK, Role.INSTRUCTOR: Scope.OWN}
 
 ACCESS: Mapping[str, Mapping[Role, Scope]] = {
     # accounts
@@ -135,6 +138,19 @@ ACCESS: Mapping[str, Mapping[Role, Scope]] = {
     "diary.cancel_booking": _DESK,
     "diary.mark_here": _DESK,
     "diary.mark_not_here": _DESK,
+    # diary: calendars outside the school, and the history
+    "diary.student_calendar": _OWN_LEARNING,
+    "diary.make_student_calendar": _OWN_LEARNING,
+    "diary.end_student_calendar": _OWN_LEARNING,
+    "diary.instructor_calendar": _OWN_TEACHING,
+    "diary.make_instructor_calendar": _OWN_TEACHING,
+    "diary.end_instructor_calendar": _OWN_TEACHING,
+    "diary.school_calendar": _DESK,
+    "diary.make_school_calendar": _DESK,
+    "diary.end_school_calendar": _DESK,
+    "diary.booking_history": _DESK,
+    "diary.session_history": _DESK,
+    "diary.student_history": _DESK,
     # progress
     "progress.my_rides": _MINE,
     "progress.student": _STAFF,

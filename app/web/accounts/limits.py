@@ -34,6 +34,11 @@ sign_in_by_email = limiter.limit(
 sign_in_by_address = limiter.limit("40 per 15 minutes", methods=["POST"], deduct_when=_was_refused)
 forgotten_by_email = limiter.limit("3 per hour", key_func=email_typed, methods=["POST"])
 forgotten_by_address = limiter.limit("20 per hour", methods=["POST"])
+# A reader asks for its calendar again and again; only addresses that never were count as guesses.
+calendar_by_secret = limiter.limit(
+    "60 per 15 minutes", key_func=lambda: str((request.view_args or {}).get("token", ""))
+)
+calendar_by_address = limiter.limit("40 per 15 minutes", deduct_when=lambda r: r.status_code == 404)
 password_by_address = limiter.limit("10 per 15 minutes", methods=["POST"], deduct_when=_was_refused)
 
 
