@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
 from pathlib import Path
 
 from alembic import command
@@ -12,6 +13,7 @@ from alembic.script import ScriptDirectory
 from sqlalchemy import Connection, Engine
 
 from app.store.database import open_engine
+from app.store.kept_triggers import KeptTriggers
 
 MIGRATIONS = Path(__file__).resolve().parents[2] / "migrations"
 
@@ -73,13 +75,24 @@ def _config(scripts: Path) -> AlembicConfig:
 def _run(url: str, scripts: Path, change: Callable[[AlembicConfig], None]) -> None:
     engine = open_engine(url, foreign_keys=False).execution_options(yardmark_writer=True)
     try:
-        with engine.begin() as connection:
+        with engine.begin() as connection, _triggers_kept(engine, connection):
             config = _config(scripts)
             config.attributes["connection"] = connection
             change(config)
             _check_references(connection)
     finally:
         engine.dispose()
+
+
+@contextmanager
+def _triggers_kept(engine: Engine, connection: Connection) -> Iterator[None]:
+    if connection.dialect.name != "sqlite":
+        yield
+        return
+    kept = KeptTriggers(engine)
+    kept.begin(connection)
+    yield
+    kept.restore(connection)
 
 
 def _check_references(connection: Connection) -> None:

@@ -17,6 +17,24 @@ KEPT_FOR_GOOD = {
     ("audit_entries", "audit_entries_no_delete"),
     ("audit_entries", "audit_entries_no_update"),
 }
+NEVER_TWICE = {
+    "sqlite": {
+        ("training_sessions", "instructor_once_insert"),
+        ("training_sessions", "instructor_once_update"),
+        ("training_sessions", "sessions_places_update"),
+        ("bookings", "student_once_insert"),
+        ("bookings", "student_once_update"),
+        ("bookings", "bike_once_insert"),
+        ("bookings", "bike_once_update"),
+        ("bookings", "bookings_place_insert"),
+        ("bookings", "bookings_place_update"),
+    },
+    "postgresql": {
+        ("training_sessions", "sessions_places"),
+        ("bookings", "bookings_place"),
+    },
+}
+"""What PostgreSQL keeps by constraints, which the models hold, SQLite keeps by triggers."""
 
 
 def _migrated(url: str) -> picture.Facts:
@@ -64,8 +82,10 @@ def test_the_picture_sees_checks_and_conditions_of_indexes(bare_url: str) -> Non
     assert any("WHERE" in fact[-1] and "attended" in fact[-1] for fact in held)
 
 
-def test_the_triggers_are_the_same_on_both(bare_url: str) -> None:
-    assert picture.names(_migrated(bare_url), "trigger") == KEPT_FOR_GOOD
+def test_the_triggers_are_those_meant(bare_url: str) -> None:
+    with opened(bare_url) as connection:
+        wanted = KEPT_FOR_GOOD | NEVER_TWICE[connection.dialect.name]
+    assert picture.names(_migrated(bare_url), "trigger") == wanted
 
 
 def test_the_release_knows_its_own_head(bare_url: str) -> None:

@@ -62,13 +62,19 @@ def _full_school(url: str) -> picture.Rows:
         return picture.rows(connection)
 
 
+def _triggers(url: str) -> picture.Facts:
+    with opened(url) as connection:
+        return picture.of_kind(picture.schema(connection), "trigger")
+
+
 @pytest.mark.parametrize("table", sorted(METADATA.tables))
 def test_any_table_can_be_rebuilt_with_its_children_present(
     bare_sqlite: str, tmp_path: Path, table: str
 ) -> None:
-    before = _full_school(bare_sqlite)
+    before, triggers = _full_school(bare_sqlite), _triggers(bare_sqlite)
     rebuild = f"with op.batch_alter_table({table!r}, recreate='always'): pass"
     migrate.upgrade(bare_sqlite, scripts=with_one_more(tmp_path, rebuild))
     with opened(bare_sqlite) as connection:
         assert picture.rows(connection) == before
+        assert picture.of_kind(picture.schema(connection), "trigger") == triggers
         assert connection.exec_driver_sql("PRAGMA foreign_key_check").fetchall() == []

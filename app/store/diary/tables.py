@@ -6,6 +6,7 @@ from datetime import date, datetime, time
 
 from sqlalchemy import (
     CheckConstraint,
+    ColumnElement,
     ForeignKey,
     ForeignKeyConstraint,
     Index,
@@ -37,7 +38,7 @@ def _never_twice(name: str, column: str, where: str) -> ExcludeConstraint:
 
     A range of one number stands for the number, so that no extension is needed.
     """
-    one = literal_column(column)
+    one: ColumnElement[int] = literal_column(column)
     return ExcludeConstraint(
         (func.int4range(one, one, text("'[]'")), "&&"),
         (func.tstzrange(literal_column("starts_at"), literal_column("ends_at")), "&&"),
@@ -165,9 +166,7 @@ class WaitingRow(Base):
     own_bike: Mapped[bool] = mapped_column(default=False)
     asked_at: Mapped[datetime]
     asked_by: Mapped[int | None] = mapped_column(ForeignKey("accounts.id"))
-    state: Mapped[WaitingState] = mapped_column(
-        words(WaitingState), default=WaitingState.WAITING
-    )
+    state: Mapped[WaitingState] = mapped_column(words(WaitingState), default=WaitingState.WAITING)
     version: Mapped[int] = mapped_column(default=1)
 
 
