@@ -151,6 +151,17 @@ ACCESS: Mapping[str, Mapping[Role, Scope]] = {
     "diary.booking_history": _DESK,
     "diary.session_history": _DESK,
     "diary.student_history": _DESK,
+    # diary: hours, closures and days off
+    "diary.opening_hours": _DESK,
+    "diary.closures": _DESK,
+    "diary.new_closure": _DESK,
+    "diary.ask_take_closure_away": _DESK,
+    "diary.take_closure_away": _DESK,
+    "diary.instructor": _DESK,
+    "diary.edit_instructor": _DESK,
+    "diary.new_days_off": _DESK,
+    "diary.ask_take_days_off_away": _DESK,
+    "diary.take_days_off_away": _DESK,
     # progress
     "progress.my_rides": _MINE,
     "progress.student": _STAFF,

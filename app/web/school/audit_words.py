@@ -4,7 +4,13 @@ from __future__ import annotations
 
 from typing import Any
 
-_SUBJECTS = {"attempts": "ride", "syllabuses": "syllabus", "settings": "settings"}
+_SUBJECTS = {
+    "attempts": "ride",
+    "syllabuses": "syllabus",
+    "settings": "settings",
+    "opening_hours": "opening hours",
+    "days_off": "days off",
+}
 _SHIFT = 2
 """A change is kept as a pair: what it was and what it is now."""
 
