@@ -2,8 +2,17 @@
 
 from __future__ import annotations
 
-from app.web.diary import bookings, calendars, feed, histories, sessions, weeks
+from app.web.diary import (
+    bookings,
+    calendars,
+    closures,
+    feed,
+    histories,
+    instructors,
+    sessions,
+    weeks,
+)
 from app.web.diary.blueprint import bp as bp
 
-SCREENS = (weeks, sessions, bookings, calendars, feed, histories)
+SCREENS = (weeks, sessions, bookings, calendars, feed, histories, closures, instructors)
 """Importing a screen adds its routes to the blueprint."""
