@@ -13,6 +13,7 @@ from jinja2 import StrictUndefined
 
 from app.rules import words
 from app.rules.yards.speed import speed_words
+from app.store.people.phones import dialled
 from app.web import context
 from app.web.navigation import menu
 
@@ -93,6 +94,7 @@ def install(app: Flask) -> None:
         moment=lambda moment: words.moment_words(moment, context.zone()),
         speed=speed_words,
         count=words.count_words,
+        dialled=lambda phone: dialled(phone, context.settings().phone_region),
     )
     app.jinja_env.globals["asset"] = asset
     app.context_processor(_common)

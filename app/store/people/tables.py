@@ -11,13 +11,15 @@ from sqlalchemy.orm import Mapped, mapped_column
 from app.rules.categories import Category
 from app.rules.people.authorisations import Authorisation
 from app.rules.people.messages import MessageKind
-from app.rules.people.seeking import sought
+from app.rules.settings import SchoolSettings
 from app.store.columns import Base, words
+from app.store.people.writing import sought
 
 
 def _sought(context: Any) -> str:
+    # Only rows that come without it ask for this: whoever knows the school's region says it.
     row = context.get_current_parameters()
-    return sought(row["name"], row.get("phone"), row.get("email"))
+    return sought(row["name"], row.get("phone"), row.get("email"), SchoolSettings().phone_region)
 
 
 class StudentRow(Base):

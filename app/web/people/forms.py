@@ -2,37 +2,29 @@
 
 from __future__ import annotations
 
-from email_validator import EmailNotValidError, validate_email
-from wtforms import EmailField, Field, HiddenField, StringField, TelField, TextAreaField
-from wtforms.validators import InputRequired, Optional, ValidationError
+from wtforms import (
+    BooleanField,
+    EmailField,
+    HiddenField,
+    StringField,
+    TelField,
+    TextAreaField,
+)
+from wtforms.validators import InputRequired, Optional
 
 from app.rules.categories import Category
 from app.rules.people.students import MOST_NAME, MOST_NOTES, StudentFacts
+from app.store.people.emails import MOST_EMAIL
+from app.store.people.writing import MOST_PHONE
 from app.web.choices import PickField, options
 from app.web.forms import DayField, Length, OnceForm, SchoolForm
 
 NONE_YET = ("", "Choose one")
 CATEGORIES = options((category, f"Category {category}") for category in Category)
-MOST_PHONE = 40
-MOST_EMAIL = 254
 
 
 def _category(value: str | None) -> Category | None:
     return Category(value) if value else None
-
-
-class Email:
-    """An address that mail could reach. Nothing is looked up on the network."""
-
-    def __call__(self, _form: object, field: Field) -> None:
-        """Refuse what cannot be an address; keep a good one in lower case."""
-        if not field.data:
-            return
-        try:
-            found = validate_email(field.data, check_deliverability=False, test_environment=True)
-        except EmailNotValidError:
-            raise ValidationError("Write a whole email address, such as ada@example.org.") from None
-        field.data = found.normalized.lower()
 
 
 class NewStudentForm(OnceForm):
@@ -46,7 +38,8 @@ class NewStudentForm(OnceForm):
         coerce=_category,
     )
     phone = TelField("Phone", [Length(MOST_PHONE)])
-    email = EmailField("Email", [Length(MOST_EMAIL), Email()])
+    email = EmailField("Email", [Length(MOST_EMAIL)])
+    as_new = BooleanField("This is someone else: add them too")
 
     def facts(self) -> StudentFacts:
         """The student as typed."""
@@ -65,7 +58,7 @@ class StudentForm(SchoolForm):
     name = StringField("Name", [InputRequired("Write the name."), Length(MOST_NAME)])
     category = PickField("Licence category", choices=CATEGORIES, coerce=Category)
     phone = TelField("Phone", [Optional(), Length(MOST_PHONE)])
-    email = EmailField("Email", [Optional(), Length(MOST_EMAIL), Email()])
+    email = EmailField("Email", [Optional(), Length(MOST_EMAIL)])
     date_of_birth = DayField("Date of birth", [Optional()])
     emergency_name = StringField("Emergency contact", [Optional(), Length(MOST_NAME)])
     emergency_phone = TelField("Phone of the contact", [Optional(), Length(MOST_PHONE)])

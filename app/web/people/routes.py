@@ -7,7 +7,9 @@ from dataclasses import asdict
 from flask import Blueprint, redirect, request, url_for
 from flask.typing import ResponseReturnValue
 
+from app.rules.people.alike import Pair
 from app.store.people import reads, writes
+from app.store.people.duplicates import MOST_ALIKE, like
 from app.web import context
 from app.web.pages import done, page, refused
 from app.web.people.forms import InstructorForm, NewStudentForm, StudentForm
@@ -42,12 +44,21 @@ def new_student() -> ResponseReturnValue:
                 form.key,
                 context.today(),
                 context.now(),
+                as_new=form.as_new.data,
             )
         )
         if made is not None:
             return done(f"{form.name.data} is on file.", "diary.card", student_id=made)
     answer = refused if request.method == "POST" else page
-    return answer("people/new_student.html", form=form)
+    return answer("people/new_student.html", form=form, alike=_alike(form))
+
+
+def _alike(form: NewStudentForm) -> tuple[Pair, ...]:
+    """Those on file who may be the person in a form that was refused for that."""
+    if not form.as_new.errors and not form.as_new.data:
+        return ()
+    region = context.settings().phone_region
+    return like(context.reading(), form.facts(), region)[:MOST_ALIKE]
 
 
 @bp.route("/students/<int:student_id>/edit", methods=["GET", "POST"])
