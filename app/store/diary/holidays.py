@@ -34,5 +34,6 @@ def _of_year(nation: str, year: int) -> Mapping[date, str]:
         return {}
     found = holidays.country_holidays("GB", subdiv=nation, years=year)
     return {
-        day: name.replace("(observed)", "(substitute day)") for day, name in sorted(found.items())
+        day: name.replace("(observed)", "(substitute day)").replace("'", "’")
+        for day, name in sorted(found.items())
     }

@@ -9,6 +9,7 @@ from flask.typing import ResponseReturnValue
 
 from app.rules.words import count_words
 from app.store.diary import reads, session_writes
+from app.store.diary.session_notes import session_notes
 from app.store.people import reads as people
 from app.store.yards import reads as yards
 from app.web import context
@@ -45,7 +46,8 @@ def session(session_id: int) -> ResponseReturnValue:
     shown = reads.session_page(context.reading(), session_id)
     found = people.students(context.reading(), typed) if typed else None
     over = shown.line.ends_at <= context.now()
-    return page("diary/session.html", shown=shown, typed=typed, found=found, over=over)
+    notes = session_notes(context.reading(), shown, context.settings(), context.now())
+    return page("diary/session.html", shown=shown, typed=typed, found=found, over=over, notes=notes)
 
 
 @bp.route("/sessions/<int:session_id>/edit", methods=["GET", "POST"])
