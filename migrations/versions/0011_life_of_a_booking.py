@@ -50,9 +50,7 @@ def downgrade() -> None:
 
 
 def _refuse_if_any(table: str, condition: str, what: str) -> None:
-    rows: sa.Select[tuple[int]] = sa.select(sa.literal_column("id", sa.Integer)).select_from(
-        sa.table(table)
-    )
+    rows = sa.select(sa.column("id", sa.Integer)).select_from(sa.table(table))
     found = op.get_bind().scalars(rows.where(sa.text(condition)).order_by(sa.text("id"))).all()
     if found:
         ids = ", ".join(map(str, found[:10]))

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from datetime import date, datetime, time
+from typing import Any
 
 from sqlalchemy import (
     CheckConstraint,
@@ -13,6 +15,7 @@ from sqlalchemy import (
     UniqueConstraint,
     func,
     literal_column,
+    select,
     text,
 )
 from sqlalchemy.dialects.postgresql import ExcludeConstraint
@@ -81,6 +84,18 @@ class SessionRow(Base):
     version: Mapped[int] = mapped_column(default=1)
 
 
+def _of_session(column: str) -> Callable[[Any], datetime]:
+    """The time of the booking's session, for whoever adds a booking without saying it."""
+
+    def asked(context: Any) -> datetime:
+        session_id = context.get_current_parameters()["session_id"]
+        query = select(getattr(SessionRow, column)).where(SessionRow.id == session_id)
+        found: datetime = context.root_connection.execute(query).scalar_one()
+        return found
+
+    return asked
+
+
 class BookingRow(Base):
     """One student's place in a session, whose times it repeats so that no two can overlap.
 
@@ -112,8 +127,8 @@ class BookingRow(Base):
 
     id: Mapped[int] = mapped_column(primary_key=True)
     session_id: Mapped[int] = mapped_column(index=True)
-    starts_at: Mapped[datetime]
-    ends_at: Mapped[datetime]
+    starts_at: Mapped[datetime] = mapped_column(default=_of_session("starts_at"))
+    ends_at: Mapped[datetime] = mapped_column(default=_of_session("ends_at"))
     student_id: Mapped[int] = mapped_column(ForeignKey("students.id"), index=True)
     bike_id: Mapped[int | None] = mapped_column(ForeignKey("bikes.id"), index=True)
     state: Mapped[BookingState] = mapped_column(words(BookingState))

@@ -9,7 +9,7 @@ from random import Random
 from typing import Any
 
 from app.rules.accounts.roles import Role
-from app.rules.diary.values import BookingState, TestModule
+from app.rules.diary.values import BookingState, GivenUpFor, TestModule
 from app.rules.papers.values import PaperKind
 from app.rules.riding.values import SeenFault
 from app.store.school.demo.data import DemoSchool, DemoStudent
@@ -167,6 +167,8 @@ def bookings(made: list[DemoBooking], now: datetime) -> Iterator[Row]:
         starts = booking.session.starts_at
         yield {
             "session_id": booking.session.id,
+            "starts_at": starts,
+            "ends_at": booking.session.ends_at,
             "student_id": booking.student + 1,
             "bike_id": booking.bike + 1,
             "state": booking.state,
@@ -174,6 +176,7 @@ def bookings(made: list[DemoBooking], now: datetime) -> Iterator[Row]:
             "booked_by": _DESK_ACCOUNT,
             "cancelled_at": starts - timedelta(hours=20 + booking.student) if cancelled else None,
             "cancelled_by": _DESK_ACCOUNT if cancelled else None,
+            "given_up_for": GivenUpFor.STUDENT if cancelled else None,
             "late": cancelled and booking.student < 28,
             "version": 1,
         }
