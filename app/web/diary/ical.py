@@ -13,6 +13,7 @@ from icalendar import (
     TimezoneStandard,
     vCalAddress,
     vDuration,
+    vText,
 )
 
 from app.rules.diary.feeds import EventStatus, FeedEvent, one_line, plain_text
@@ -20,7 +21,7 @@ from app.rules.diary.zone_changes import ZoneChange, zone_changes
 from app.rules.settings import SchoolSettings
 from app.store.diary.feed_reads import FeedContent
 
-ASK_AGAIN = timedelta(hours=1)
+HOURS = 1
 """How often a reader is asked to look for changes; readers do as they like."""
 
 
@@ -33,10 +34,10 @@ def written(content: FeedContent, school: SchoolSettings, now: datetime) -> byte
     calendar.add("CALSCALE", "GREGORIAN")
     calendar.add("METHOD", "PUBLISH")
     for name in ("NAME", "X-WR-CALNAME"):  # RFC 7986, section 5.1, and its older custom
-        calendar.add(name, one_line(content.name))
-    every = vDuration(ASK_AGAIN)
+        calendar.add(name, vText(one_line(content.name)))
+    every = vDuration(timedelta(hours=HOURS))
     calendar.add("REFRESH-INTERVAL", every, parameters={"VALUE": "DURATION"})  # RFC 7986, 5.7
-    calendar.add("X-PUBLISHED-TTL", every)
+    calendar.add("X-PUBLISHED-TTL", vText(f"PT{HOURS}H"))  # its older custom
     calendar.add_component(_time_zone(zone, content))
     for event in content.events:
         calendar.add_component(_event(event, school, zone, now))
