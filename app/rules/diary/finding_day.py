@@ -18,10 +18,11 @@ from app.rules.diary.finding_facts import (
     Listed,
     Wish,
 )
-from app.rules.diary.finding_places import Place, proposals, refusals
+from app.rules.diary.finding_places import Place, proposals, refusals, teacher_of
 from app.rules.diary.school_days import open_spans, working_spans
 from app.rules.diary.sessions import RIDERS_ON_THE_ROAD, most_at_once, why_not_stand
 from app.rules.diary.values import SessionKind
+from app.rules.refusal import Reason
 from app.rules.yards.area import riders_at_once
 
 STEP = timedelta(minutes=15)
@@ -61,7 +62,12 @@ class DaySearch:
         begins, ends = span_of(day, 1, zone)
         margin = self.calendar.longest_gap
         self.near = horizon.around(Span(begins - margin, ends + margin))
+        self.ends = {_rounded_up(one.span.ends_at) for one in self.near}
+        self.own: dict[int, list[Listed]] = {}
+        for one in self.near:
+            self.own.setdefault(one.instructor_id, []).append(one)
         self.furthest = Stage.CLOSED
+        self.refused = ""
         self._open: dict[int, tuple[Span, ...]] = {}
         self._works: dict[int, tuple[Span, ...]] = {}
         self._room: dict[tuple[int, datetime], int] = {}
@@ -96,7 +102,7 @@ class DaySearch:
 
     def _effort(self, who: KnownInstructor, yard: KnownYard) -> tuple[int, int, bool]:
         warned = give_warnings(self.wish.kind, self.calendar.of(who.state), self.day)
-        there = any(one.instructor_id == who.id and one.yard_id == yard.id for one in self.near)
+        there = any(one.yard_id == yard.id for one in self.own.get(who.id, ()))
         return len(yard.lacks(self.wish.needs)), len(warned), not there
 
     def _windows(self, who: KnownInstructor, yard: KnownYard) -> list[Span]:
@@ -135,26 +141,26 @@ class DaySearch:
         """The first moment of each gap in which nothing is in the way."""
         for window in self._windows(who, yard):
             for starts in self._starts(who, yard, window):
+                if self._obstacle(who, yard, starts):
+                    continue
                 earlier = starts - STEP
-                goes_on = earlier >= window.starts_at and not self._obstacle(who, yard, earlier)
-                if not goes_on and not self._obstacle(who, yard, starts):
+                if earlier < window.starts_at or self._obstacle(who, yard, earlier):
                     yield starts
 
     def _starts(self, who: KnownInstructor, yard: KnownYard, window: Span) -> list[datetime]:
         """The moments at which something ends that may have been in the way."""
-        ends = {window.starts_at, *(one.span.ends_at for one in self.near)}
-        own = (one for one in self.near if one.instructor_id == who.id)
-        ends |= {one.span.ends_at + self._gap(one, yard) for one in own}
-        starts = {_rounded_up(at) for at in ends if at >= window.starts_at}
-        return sorted(at for at in starts if at + self.length <= window.ends_at)
+        own = self.own.get(who.id, ())
+        after = {_rounded_up(one.span.ends_at + self._gap(one, yard)) for one in own}
+        starts = {_rounded_up(window.starts_at), *self.ends, *after}
+        latest = window.ends_at - self.length
+        return sorted(at for at in starts if window.starts_at <= at <= latest)
 
     def _gap(self, one: Listed, yard: KnownYard) -> timedelta:
         return self.calendar.gap(same_yard=one.yard_id == yard.id)
 
     def _obstacle(self, who: KnownInstructor, yard: KnownYard, starts: datetime) -> Stage | None:
         span = Span(starts, starts + self.length)
-        own = (one for one in self.near if one.instructor_id == who.id)
-        if any(self._clashes(one, yard, span) for one in own):
+        if any(self._clashes(one, yard, span) for one in self.own.get(who.id, ())):
             stage = Stage.ALL_BUSY
         elif self._places(yard, span) < 1:
             stage = Stage.NO_ROOM
@@ -173,8 +179,8 @@ class DaySearch:
         places = self._places(yard, span)
         plan = Plan(span, places, self.wish.kind)
         near = self._neighbours(yard, who, span)
-        if why_not_stand(plan, yard.state, who.state, near, self.calendar, self.zone):
-            self._came_to(Stage.REFUSED)
+        if against := why_not_stand(plan, yard.state, who.state, near, self.calendar, self.zone):
+            self._refuse(against)
             return None
         return self._with_bike(who, yard, span, places)
 
@@ -214,13 +220,20 @@ class DaySearch:
     def _with_bike(
         self, who: KnownInstructor, yard: KnownYard, span: Span, places: int
     ) -> Place | None:
-        state = SessionState(span, yard.state.name, places, 0, cancelled=False)
+        teacher = teacher_of(self.horizon, who.id)
+        state = SessionState(span, yard.state.name, places, 0, cancelled=False, teacher=teacher)
+        against: tuple[Reason, ...] = ()
         for bike in self._free_bikes(span):
-            if not refusals(self.wish, self.horizon, state, None, bike, self.now, self.zone):
+            against = refusals(self.wish, self.horizon, state, None, bike, self.now, self.zone)
+            if not against:
                 self._came_to(Stage.FREE)
                 return opening(self.wish, who, yard, span, places, bike)
-        self._came_to(Stage.REFUSED)
+        self._refuse(against)
         return None
+
+    def _refuse(self, against: tuple[Reason, ...]) -> None:
+        self._came_to(Stage.REFUSED)
+        self.refused = self.refused or against[0].sentence
 
     def _came_to(self, stage: Stage) -> None:
         self.furthest = max(self.furthest, stage)

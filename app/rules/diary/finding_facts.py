@@ -192,6 +192,13 @@ class Horizon:
         left = [t for found in self.inside.values() for t in found if t.session_id != session_id]
         return replace(self, **_by_time(others), **_by_session_and_student(left))
 
+    def with_bike_back(self, bike_id: int) -> Horizon:
+        """The same diary in which a bike is back on the road."""
+        bike = self.bikes[bike_id]
+        back = replace(bike, state=replace(bike.state, off_road_reason=None))
+        bikes = {**self.bikes, bike_id: back}
+        return replace(self, bikes=bikes, suiting=_suiting(bikes.values()))
+
 
 def horizon_of(
     days: tuple[date, date],
@@ -211,14 +218,18 @@ def horizon_of(
         yards={one.id: one for one in yards},
         instructors={one.id: one for one in instructors},
         bikes={one.id: one for one in bikes},
-        suiting={category: suitable_bikes(bikes, category) for category in Category},
+        suiting=_suiting(bikes),
         **_by_time(sessions),
         **_by_session_and_student(takings),
     )
 
 
-def suitable_bikes(bikes: Iterable[KnownBike], category: Category) -> tuple[KnownBike, ...]:
-    """The bikes on the road that suit a student of this category, the best first."""
+def _suiting(bikes: Iterable[KnownBike]) -> dict[Category, tuple[KnownBike, ...]]:
+    known = tuple(bikes)
+    return {category: _suitable(known, category) for category in Category}
+
+
+def _suitable(bikes: Iterable[KnownBike], category: Category) -> tuple[KnownBike, ...]:
     fit = [
         bike
         for bike in bikes

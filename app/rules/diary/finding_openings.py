@@ -16,11 +16,15 @@ from app.rules.people.ages import needs_guardian
 
 @dataclass(frozen=True, slots=True)
 class DayLook:
-    """The openings of one day in order of time, and how far the search came."""
+    """The openings of one day in order of time, and how far the search came.
+
+    ``refused`` is what a rule said where nothing else was in the way.
+    """
 
     day: date
     openings: tuple[Place, ...]
     stage: Stage
+    refused: str = ""
 
 
 def openings(wish: Wish, horizon: Horizon, now: datetime, zone: ZoneInfo) -> Iterator[Place]:
@@ -51,4 +55,4 @@ def look_at_day(wish: Wish, horizon: Horizon, day: date, now: datetime, zone: Zo
     if needs_guardian(wish.rider.born, day) and not wish.rider.has_guardian:
         return DayLook(day, (), Stage.GUARDIAN)
     search = DaySearch(wish, horizon, day, now, zone)
-    return DayLook(day, search.found(), search.furthest)
+    return DayLook(day, search.found(), search.furthest, search.refused)

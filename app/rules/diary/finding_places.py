@@ -11,7 +11,7 @@ from zoneinfo import ZoneInfo
 
 from app.rules.categories import Category
 from app.rules.diary.bookings import why_not_book
-from app.rules.diary.facts import Held, SessionState, Span
+from app.rules.diary.facts import Held, SessionState, Span, Teacher
 from app.rules.diary.finding_facts import Horizon, KnownBike, Listed, Taking, Wish
 from app.rules.diary.values import SessionKind
 from app.rules.people.ages import needs_guardian
@@ -71,11 +71,14 @@ def places_in_sessions(
     Each has a bike proposed, the best that is free, and is accepted by ``why_not_book``.
     ``most`` is enough of them, None for all.
     """
-    return tuple(islice(_places(wish, horizon, now, zone), most))
+    return tuple(islice(each_place(wish, horizon, now, zone), most))
 
 
-def _places(wish: Wish, horizon: Horizon, now: datetime, zone: ZoneInfo) -> Iterator[Place]:
+def each_place(wish: Wish, horizon: Horizon, now: datetime, zone: ZoneInfo) -> Iterator[Place]:
+    """The same one by one, for those who stop early."""
     for listed in candidates(wish, horizon):
+        if horizon.taken(listed.id) >= listed.places:
+            continue
         looked = look(wish, horizon, listed, now, zone)
         if isinstance(looked, Place):
             yield looked
@@ -178,7 +181,14 @@ def state_of(horizon: Horizon, listed: Listed) -> SessionState:
         places=listed.places,
         taken=horizon.taken(listed.id),
         cancelled=False,
+        teacher=teacher_of(horizon, listed.instructor_id),
     )
+
+
+def teacher_of(horizon: Horizon, instructor_id: int) -> Teacher:
+    """Who gives a session, as the rules of booking are told of them."""
+    days = horizon.calendar.of(horizon.instructors[instructor_id].state)
+    return Teacher(days.name, days.authorisations)
 
 
 def held_around(
