@@ -10,6 +10,22 @@ from app.rules.school.settings import check
 from app.rules.settings import SchoolSettings
 from app.store import audit, settings
 from app.store.database import Database, Lock
+from app.store.people import emails, phones
+
+
+def as_kept(wanted: SchoolSettings) -> SchoolSettings:
+    """The settings with phone and email in their written forms.
+
+    Raises Refused with a sentence for each field that cannot be so.
+    """
+    check(wanted)
+    phone, email, region = wanted.school_phone, wanted.school_email, wanted.phone_region
+    return replace(
+        wanted,
+        school_phone=phones.written(phone, region, "school_phone") if phone else "",
+        school_email=emails.written(email, "school_email") if email else "",
+        bring_and_wear="\n".join(wanted.bring_and_wear.split("\r\n")),
+    )
 
 
 def change_settings(db: Database, by: Actor, wanted: SchoolSettings, now: datetime) -> int:
@@ -17,7 +33,7 @@ def change_settings(db: Database, by: Actor, wanted: SchoolSettings, now: dateti
 
     Raises Refused with a sentence for each field that cannot be so.
     """
-    check(wanted)
+    wanted = as_kept(wanted)
     with db.writing(Lock.DIARY) as session:
         now_set = settings.load(session)
         # Made by the first calendar's address, perhaps since the form was opened: never typed.

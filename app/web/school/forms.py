@@ -4,11 +4,35 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from wtforms import HiddenField, StringField
-from wtforms.validators import InputRequired
+from wtforms import (
+    BooleanField,
+    EmailField,
+    HiddenField,
+    StringField,
+    TelField,
+    TextAreaField,
+)
+from wtforms.validators import InputRequired, Optional
 
+from app.rules.school.settings import MOST_BRING, NATIONS, PHONE_REGIONS
 from app.rules.settings import SchoolSettings
+from app.store.people.emails import MOST_EMAIL
+from app.web.choices import PickField, options
 from app.web.forms import Length, SchoolForm, WholeNumberField
+
+SAME_IN_THE_FORM = (
+    "nation",
+    "open_on_bank_holidays",
+    "turnaround_minutes",
+    "travel_minutes",
+    "hold_minutes",
+    "reminder_hour",
+    "phone_region",
+    "school_phone",
+    "school_email",
+    "bring_and_wear",
+)
+"""Settings that are typed as they are kept, under their own names."""
 
 
 class SettingsForm(SchoolForm):
@@ -36,6 +60,31 @@ class SettingsForm(SchoolForm):
         "Minutes until a tablet locks", [InputRequired("Write a number.")]
     )
 
+    nation = PickField("Bank holidays of", choices=options(NATIONS.items()))
+    open_on_bank_holidays = BooleanField("The school is open on bank holidays")
+    turnaround_minutes = WholeNumberField(
+        "Minutes between two sessions of one instructor", [InputRequired("Write a number.")]
+    )
+    travel_minutes = WholeNumberField(
+        "Minutes to get from one yard to another", [InputRequired("Write a number.")]
+    )
+    hold_minutes = WholeNumberField(
+        "Minutes for which a place is held", [InputRequired("Write a number.")]
+    )
+    reminder_hour = WholeNumberField(
+        "Hour from which reminders go out", [InputRequired("Write a number.")]
+    )
+    school_phone = TelField("Phone of the school", [Optional(), Length(40)])
+    school_email = EmailField("Email of the school", [Optional(), Length(MOST_EMAIL)])
+    phone_region = PickField("Phone numbers are in", choices=options(PHONE_REGIONS.items()))
+    bring_and_wear = TextAreaField(
+        "What to bring and wear",
+        [
+            InputRequired("Write what to bring and wear: every reminder says it."),
+            Length(MOST_BRING),
+        ],
+    )
+
     seen = HiddenField()
 
     @staticmethod
@@ -50,6 +99,7 @@ class SettingsForm(SchoolForm):
             "chance_percent": round(settings.chance * 100),
             "notice_hours": settings.notice_hours,
             "lock_minutes": settings.lock_minutes,
+            **{name: getattr(settings, name) for name in SAME_IN_THE_FORM},
         }
 
     @staticmethod
@@ -75,4 +125,5 @@ class SettingsForm(SchoolForm):
             chance=self.chance_percent.data / 100,
             notice_hours=self.notice_hours.data,
             lock_minutes=self.lock_minutes.data,
+            **{name: self[name].data for name in SAME_IN_THE_FORM},
         )

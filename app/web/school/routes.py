@@ -6,7 +6,6 @@ from flask import Blueprint, request
 from flask.typing import ResponseReturnValue
 
 from app.rules.progress.words import STANDING_WORDS
-from app.rules.school.settings import checked
 from app.rules.settings import SchoolSettings
 from app.store.progress.flag_counts import flag_counts
 from app.store.school import reads, writes
@@ -29,8 +28,8 @@ def change_settings() -> ResponseReturnValue:
     """Keep the school's own figures; those of a steady manoeuvre once their effect was seen."""
     form = SettingsForm()
     if form.validate_on_submit():
-        wanted = form.wanted(context.settings())
-        if form.saved(lambda: checked(wanted)) is not None:
+        wanted = form.saved(lambda: writes.as_kept(form.wanted(context.settings())))
+        if wanted is not None:
             return _kept(wanted) if _effect_seen(form) else _preview(form, wanted)
     return refused("school/settings.html", form=form)
 

@@ -34,6 +34,16 @@ def test_the_settings_a_school_starts_from_hold() -> None:
         ({"notice_hours": -1}, "notice_hours"),
         ({"lock_minutes": -1}, "lock_minutes"),
         ({"lock_minutes": 241}, "lock_minutes"),
+        ({"turnaround_minutes": -1}, "turnaround_minutes"),
+        ({"travel_minutes": 241}, "travel_minutes"),
+        ({"nation": "FR"}, "nation"),
+        ({"hold_minutes": 4}, "hold_minutes"),
+        ({"hold_minutes": 7 * 24 * 60 + 1}, "hold_minutes"),
+        ({"reminder_hour": 24}, "reminder_hour"),
+        ({"reminder_hour": -1}, "reminder_hour"),
+        ({"phone_region": "ZZ"}, "phone_region"),
+        ({"school_phone": "by day"}, "school_phone"),
+        ({"bring_and_wear": "  "}, "bring_and_wear"),
     ],
 )
 def test_a_setting_that_cannot_hold_is_refused_at_its_field(

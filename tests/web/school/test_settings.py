@@ -86,6 +86,11 @@ def test_saving_what_is_there_changes_nothing(visit: Visit, database: Database) 
         ("within_days", "", "Write a number."),
         ("chance_percent", "100", "Choose a chance from 50 to 90 in 100."),
         ("over_sessions", "9", "3 rides in a row can lie in at most 3 sessions."),
+        ("travel_minutes", "999", "Choose from 0 to 240 minutes."),
+        ("hold_minutes", "1", "Choose from 5 minutes to 10,080, which is a week."),
+        ("reminder_hour", "24", "Choose an hour from 0 to 23."),
+        ("school_phone", "by day", "Write the phone number in digits"),
+        ("school_email", "desk at school", "Write a whole email address"),
     ],
 )
 def test_a_bad_value_is_refused_at_its_field_and_kept_as_typed(
@@ -96,6 +101,42 @@ def test_a_bad_value_is_refused_at_its_field_and_kept_as_typed(
     assert f'value="{typed}"' in page.html
     with database.reading() as session:
         assert settings.load(session).notice_hours == 48
+
+
+def test_the_diary_and_the_reminders_have_settings_of_their_own(
+    visit: Visit, database: Database
+) -> None:
+    typed = {
+        "nation": "SCT",
+        "open_on_bank_holidays": "y",
+        "turnaround_minutes": "10",
+        "travel_minutes": "25",
+        "hold_minutes": "60",
+        "reminder_hour": "9",
+        "school_phone": "01632 960011",
+        "school_email": "Desk@Example.org",
+        "bring_and_wear": "Gloves.\r\nBoots.",
+    }
+    assert "The settings are kept." in visit("owner").send(PATH, typed).text
+    with database.reading() as session:
+        found = settings.load(session)
+    assert (found.nation, found.open_on_bank_holidays) == ("SCT", True)
+    assert (found.turnaround_minutes, found.travel_minutes) == (10, 25)
+    assert (found.hold_minutes, found.reminder_hour) == (60, 9)
+    assert (found.school_phone, found.school_email) == ("01632 960011", "desk@example.org")
+    assert found.bring_and_wear == "Gloves.\nBoots."
+
+
+def test_the_preview_of_the_flags_carries_every_other_setting_along(
+    visit: Visit, database: Database
+) -> None:
+    owner = visit("owner")
+    page = owner.send(PATH, {"within_days": "14", "bring_and_wear": "Gloves.\r\nBoots."})
+    owner.submit(page, action=PATH)
+    with database.reading() as session:
+        found = settings.load(session)
+    assert (found.within_days, found.open_on_bank_holidays) == (14, False)
+    assert found.bring_and_wear == "Gloves.\nBoots."
 
 
 def test_only_the_owner_has_an_office(visit: Visit) -> None:
