@@ -71,8 +71,7 @@ def find(session: Session, secret: str) -> FoundFeed | None:
     """
     newest = select(func.max(AuditEntryRow.at)).scalar_subquery()
     row = session.execute(
-        select(CalendarFeedRow, StudentRow, InstructorRow, newest.label("newest"))
-        .outerjoin(StudentRow, CalendarFeedRow.student_id == StudentRow.id)
+        select(CalendarFeedRow, InstructorRow, newest.label("newest"))
         .outerjoin(InstructorRow, CalendarFeedRow.instructor_id == InstructorRow.id)
         .where(CalendarFeedRow.digest == token_hash(secret))
     ).one_or_none()
@@ -81,14 +80,12 @@ def find(session: Session, secret: str) -> FoundFeed | None:
 
 def _found(
     feed: CalendarFeedRow,
-    student: StudentRow | None,
     instructor: InstructorRow | None,
     newest: datetime | None,
 ) -> FoundFeed:
     left = instructor is not None and not instructor.active
-    merged = student.merged_into_id if student else None
     return FoundFeed(
-        owner=FeedOwner(merged or feed.student_id, feed.instructor_id),
+        owner=FeedOwner(feed.student_id, feed.instructor_id),
         name=instructor.name if instructor else "",
         over=feed.revoked_at is not None or left,
         made_at=feed.made_at,
