@@ -8,13 +8,14 @@ from collections.abc import Callable
 import click
 
 from app.commands.ground import config, school
+from app.commands.posting import deliver, prepare, round_words
 from app.commands.school_figures import shift_words
 from app.config import Config
 from app.rules.accounts.roles import system
 from app.rules.refusal import Refused
 from app.rules.words import count_words
 from app.store.database import Database
-from app.store.post_office import send_owed
+from app.store.post_office import CannotSend
 from app.store.progress.school_figures import find_figures, keep_figures
 from app.store.progress.writes import settle_results
 
@@ -38,10 +39,13 @@ def _estimate(database: Database, config: Config) -> str:
 
 
 def _send(database: Database, config: Config) -> str:
+    said = prepare(database, now := config.clock())
     if config.smtp is None:
-        return "no mail server is set, so none is sent."
-    done = send_owed(database, config.smtp, config.sender, config.clock())
-    return f"{count_words(done.sent, 'message')} sent, {done.refused} refused."
+        return ", ".join([*said, "no mail server is set, so none is sent."])
+    done = deliver(database, config, now)
+    if done.trouble:
+        raise CannotSend(done.trouble)
+    return f"{', '.join([*said, *round_words(done)])}."
 
 
 JOBS: dict[str, Job] = {

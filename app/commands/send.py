@@ -1,35 +1,42 @@
-"""Sending email that is still owed, for a timer or by hand."""
+"""Writing the reminders that are due and sending email that is owed, for a timer or by hand."""
 
 from __future__ import annotations
 
-import os
-
 import click
 
-from app.config import BadConfig, from_env
+from app.commands.ground import config, school
+from app.commands.posting import deliver, prepare, round_words
 from app.rules.words import count_words
-from app.store.database import Database
-from app.store.post_office import CannotSend, send_owed, stuck
+from app.store.post_office import CannotSend, stuck, waiting
 
 
 @click.command("send")
 def send() -> None:
-    """Send the email that is owed. Safe to run at any time, also twice at once."""
-    try:
-        config = from_env(os.environ)
-    except BadConfig as error:
-        raise click.ClickException(str(error)) from error
-    if config.smtp is None:
-        raise click.ClickException("No mail server is set. Set YARDMARK_SMTP_URL.")
-    school = Database(config.database_url)
-    try:
-        done = send_owed(school, config.smtp, config.sender, config.clock())
-        left = stuck(school)
-    except CannotSend as error:
-        raise click.ClickException(str(error)) from error
-    finally:
-        school.close()
-    click.echo(f"{count_words(done.sent, 'message')} sent, {done.refused} refused.")
-    if left:
-        was = count_words(left, "message")
-        click.echo(f"{was} may or may not have left when the line broke; not tried again.")
+    """Write the reminders that are due, and send the email that is owed.
+
+    Safe to run at any time, also twice at once. The exit code is 1 when no mail
+    server is set or the server takes nothing; what is owed then waits.
+    """
+    configured = config()
+    now = configured.clock()
+    with school() as database:
+        said = prepare(database, now)
+        if configured.smtp is None:
+            raise _waits(said, "No mail server is set: set YARDMARK_SMTP_URL.", waiting(database))
+        try:
+            done = deliver(database, configured, now)
+        except CannotSend as error:
+            raise _waits(said, str(error), waiting(database)) from error
+        click.echo(f"{', '.join([*said, *round_words(done)])}.")
+        if lost := stuck(database, now):
+            was = count_words(lost, "message")
+            click.echo(f"{was} may or may not have left; see Messages at the desk.")
+        if done.trouble:
+            raise _waits([], done.trouble, waiting(database))
+
+
+def _waits(said: list[str], why: str, number: int) -> click.ClickException:
+    done = f"{', '.join(said)}. " if said else ""
+    return click.ClickException(
+        f"{done}{why} {count_words(number, 'message waits', 'messages wait')}."
+    )

@@ -1,4 +1,4 @@
-"""create-owner and send, as a person runs them."""
+"""create-owner, as a person runs it."""
 
 from __future__ import annotations
 
@@ -6,12 +6,10 @@ import pytest
 from click.testing import CliRunner
 
 from app.commands import cli
-from app.store import outbox
 from app.store.accounts import writes
 from app.store.accounts.writes import Browser
 from app.store.database import Database
 from tests.support.clock import START
-from tests.support.mail_server import mail_server
 
 NEW = "copper kettle winter lane"
 
@@ -67,18 +65,3 @@ def test_a_database_of_another_release_is_refused(
     code, said = run("create-owner", "--email", "a@example.org", "--name", "A", "--password", NEW)
     assert code == 1
     assert "migrate" in said
-
-
-def test_owed_email_is_sent(monkeypatch: pytest.MonkeyPatch, database: Database) -> None:
-    with database.writing() as session:
-        outbox.post(session, "nell@example.org", "Hello", "Hello", START)
-    with mail_server() as (postbox, smtp):
-        monkeypatch.setenv("YARDMARK_SMTP_URL", f"smtp://127.0.0.1:{smtp.port}")
-        assert run("send") == (0, "1 message sent, 0 refused.\n")
-    assert len(postbox.messages) == 1
-
-
-def test_without_a_mail_server_set_it_says_so(database: Database) -> None:
-    code, said = run("send")
-    assert code == 1
-    assert "YARDMARK_SMTP_URL" in said

@@ -9,9 +9,10 @@ from zoneinfo import ZoneInfo
 
 from app.rules.diary.appointments import Appointment, what_changed
 from app.rules.diary.clock import day_of
-from app.rules.diary.values import GivenUpFor
+from app.rules.diary.values import BookingState, GivenUpFor
 from app.rules.diary.words import KINDS
 from app.rules.letters import Block, Letter, one_line
+from app.rules.people.messages import MessageKind
 from app.rules.words import count_words, date_words, moment_words
 
 CAUTION = (
@@ -184,3 +185,34 @@ def _why(school: Sender, why: GivenUpFor | None, *, late: bool) -> str:
         return given_up
     hours = count_words(school.notice_hours, "hour")
     return f"{given_up} That is less than {hours} before it starts, so it counts as late."
+
+
+def why_not_so(
+    kind: MessageKind,
+    state: BookingState,
+    said: Appointment,
+    found: Appointment,
+    held_until: datetime | None,
+    now: datetime,
+) -> str | None:
+    """Why a message about a booking is not to be sent any more; None when it says what is so.
+
+    ``said`` is what it says, ``found`` and ``state`` how the booking stands at ``now``.
+    """
+    if found.starts_at <= now:
+        return "The session had begun before this could be sent."
+    if kind is MessageKind.CANCELLATION:
+        return None if state is BookingState.CANCELLED else "The booking is not cancelled."
+    if state is BookingState.CANCELLED:
+        return "The booking was cancelled before this was sent."
+    if not said.same_as(found):
+        return "The booking changed before this was sent."
+    if kind is MessageKind.OFFER:
+        return _why_no_offer(state, held_until, now)
+    return None
+
+
+def _why_no_offer(state: BookingState, held_until: datetime | None, now: datetime) -> str | None:
+    if state is not BookingState.HELD or held_until is None:
+        return "The place was booked before this was sent."
+    return None if held_until > now else "The place was no longer held when this could be sent."

@@ -13,7 +13,7 @@ from app.web import context
 from app.web.accounts.addresses import by_email
 from app.web.accounts.blueprint import bp
 from app.web.accounts.forms import ColleagueForm, EditForm
-from app.web.accounts.mail import send_soon
+from app.web.mail import send_soon
 from app.web.pages import done, page, refused
 
 

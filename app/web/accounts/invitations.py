@@ -12,7 +12,7 @@ from app.store.accounts import invitations, links, lists, own_records
 from app.web import context
 from app.web.accounts.addresses import address_of, by_email
 from app.web.accounts.blueprint import bp
-from app.web.accounts.mail import send_soon
+from app.web.mail import send_soon
 from app.web.pages import done, page
 
 

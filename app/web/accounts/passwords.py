@@ -11,7 +11,7 @@ from app.web.accounts import limits, visitors
 from app.web.accounts.addresses import by_email, nonce_in
 from app.web.accounts.blueprint import bp
 from app.web.accounts.forms import AskForm, NewPasswordForm
-from app.web.accounts.mail import send_soon
+from app.web.mail import send_soon
 from app.web.pages import done, page
 
 

@@ -14,7 +14,7 @@ from app.store.riding import safety as safety_store
 from app.store.riding.around import Around, load_around, other_bikes
 from app.store.yards import writes as yards
 from app.web import context
-from app.web.accounts.mail import send_soon
+from app.web.mail import send_soon
 from app.web.pages import done, page, refused
 from app.web.riding.around_forms import ConditionsForm, DefectForm, IncidentForm, bikes_of
 from app.web.riding.routes import bp

@@ -6,9 +6,11 @@ import logging
 from datetime import datetime
 from threading import Thread
 
-from app.config import Smtp
+from flask import request
+
 from app.store.database import Database
-from app.store.post_office import CannotSend, send_owed
+from app.store.diary.letter_truth import no_longer_so
+from app.store.post_office import CannotSend, Office, send_owed
 from app.web import context
 
 _log = logging.getLogger(__name__)
@@ -23,12 +25,15 @@ def send_soon() -> None:
     config = context.config()
     if config.smtp is None:
         return
-    arguments = (context.database(), config.smtp, config.sender)
-    Thread(target=_send, args=(*arguments, context.now()), name="post").start()
+    office = Office(config.smtp, config.sender, config.base_url or request.host_url)
+    Thread(target=_send, args=(context.database(), office, context.now()), name="post").start()
 
 
-def _send(db: Database, smtp: Smtp, sender: str, now: datetime) -> None:
+def _send(db: Database, office: Office, now: datetime) -> None:
     try:
-        send_owed(db, smtp, sender, now)
+        done = send_owed(db, office, now, no_longer_so)
     except CannotSend as error:
         _log.warning("email waits to be sent: %s", error)
+    else:
+        if done.trouble:
+            _log.warning("email may wait to be sent: %s", done.trouble)
