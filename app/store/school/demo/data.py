@@ -30,13 +30,16 @@ class DemoStudent:
 
 @dataclass(frozen=True, slots=True)
 class DemoSchool:
-    """Everything that the files say; staff, yards and bikes as the plain tables of the file."""
+    """Everything that the files say; what has several facts as the plain tables of the file."""
 
     name: str
     test_centre: str
     password: str
     code: str
     domain: str
+    settings: dict[str, Any]
+    opening: dict[str, Any]
+    closures: tuple[dict[str, Any], ...]
     staff: tuple[dict[str, Any], ...]
     yards: tuple[dict[str, Any], ...]
     bikes: tuple[dict[str, Any], ...]
@@ -56,11 +59,24 @@ def read() -> DemoSchool:
         password=facts["password"],
         code=facts["code"],
         domain=facts["domain"],
+        settings=_settings(facts),
+        opening=facts["opening"],
+        closures=tuple(facts["closures"]),
         staff=tuple(facts["staff"]),
         yards=tuple(facts["yards"]),
         bikes=tuple(facts["bikes"]),
         students=_students(),
     )
+
+
+def _settings(facts: dict[str, Any]) -> dict[str, Any]:
+    return {
+        "school_name": facts["name"],
+        "turnaround_minutes": facts["turnaround_minutes"],
+        "travel_minutes": facts["travel_minutes"],
+        "school_phone": facts["phone"],
+        "school_email": f"{facts['email']}@{facts['domain']}",
+    }
 
 
 def _students() -> tuple[DemoStudent, ...]:

@@ -37,7 +37,7 @@ from app.store.riding.tables import (
     MockTestRow,
     VariantRow,
 )
-from app.store.school.demo import data, rows, yard_rows
+from app.store.school.demo import calendar_rows, data, rows, yard_rows
 from app.store.school.demo.history import History, Walk
 from app.store.school.demo.plan import PlannedSession, plan
 from app.store.school.demo.riders import CourseVariant
@@ -69,7 +69,8 @@ def load_demo(db: Database, now: datetime) -> None:
             raise Refused(Reason("This database is in use. The demo needs an empty one."))
         rng = Random(today.isoformat())  # noqa: S311 (a story, not a secret)
         maker = rows.Rows(school, now, today)
-        planned = plan(rng, today, zone)
+        holidays = calendar_rows.holidays(today)
+        planned = plan(rng, today, zone, holidays)
         course = _course(session)
         walk = Walk(rng, today, zone, course, _categories(school), _sides(school))
         walk.enrol(school.students)
@@ -78,7 +79,7 @@ def load_demo(db: Database, now: datetime) -> None:
         _diary(session, planned, history, now, school)
         _rides(session, maker, planned, history, course)
         rebuild_in(session)
-        _finish(session, school, now)
+        _finish(session, school, now, open_today=today in holidays)
 
 
 def _keep(session: Session, table: type[Base], made: Iterable[rows.Row]) -> None:
@@ -93,6 +94,8 @@ def _people_and_things(session: Session, maker: rows.Rows, rng: Random) -> None:
     _keep(session, PaperRow, maker.papers(rng))
     _keep(session, YardRow, maker.yards())
     _keep(session, BikeRow, maker.bikes())
+    for table, made in calendar_rows.all_rows(maker):
+        _keep(session, table, made)
 
 
 def _diary(
@@ -126,8 +129,9 @@ def _rides(
     _keep(session, AttemptFaultRow, rows.attempt_faults(history.rides, kinds))
 
 
-def _finish(session: Session, school: data.DemoSchool, now: datetime) -> None:
-    settings.save(session, SchoolSettings(school_name=school.name, demo=True))
+def _finish(session: Session, school: data.DemoSchool, now: datetime, *, open_today: bool) -> None:
+    own = SchoolSettings(demo=True, open_on_bank_holidays=open_today, **school.settings)
+    settings.save(session, own)
     audit.record(session, _BY, now, "loaded", "school", "demo", students=len(school.students))
     if session.get_bind().dialect.name == "postgresql":
         _move_sequences(session)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Container, Iterator
 from dataclasses import dataclass
 from datetime import UTC, date, datetime, time, timedelta
 from random import Random
@@ -43,13 +43,18 @@ class PlannedSession:
     windy: bool | None
 
 
-def plan(rng: Random, today: date, zone: ZoneInfo) -> list[PlannedSession]:
-    """Eight weeks of sessions up to today, today's, and those of the next two weeks, in order."""
+def plan(
+    rng: Random, today: date, zone: ZoneInfo, holidays: Container[date] = ()
+) -> list[PlannedSession]:
+    """Eight weeks of sessions up to today, today's, and those of the next two weeks, in order.
+
+    There is always something to see today, and nothing on any other holiday.
+    """
     sessions: list[PlannedSession] = []
     for day in range(-PAST_DAYS, COMING_DAYS + 1):
         on = today + timedelta(days=day)
         weather = _weather(rng)
-        for slot, instructor, yard in _of_day(day, on):
+        for slot, instructor, yard in () if day and on in holidays else _of_day(day, on):
             starts = datetime.combine(on, _SLOTS[slot], zone).astimezone(UTC)
             surface, windy = weather if day < 0 else (None, None)
             kind = SessionKind.MODULE_1
