@@ -86,7 +86,6 @@ class Taking:
     booking_id: int | None
     session_id: int
     student_id: int
-    student: str
     bike_id: int | None
 
 
@@ -171,11 +170,9 @@ class Horizon:
             if taking.bike_id is not None
         }
 
-    def with_booking(
-        self, session_id: int, student_id: int, student: str, bike_id: int | None
-    ) -> Horizon:
+    def with_booking(self, session_id: int, student_id: int, bike_id: int | None) -> Horizon:
         """The same diary in which this student has just taken a place."""
-        taking = Taking(None, session_id, student_id, student, bike_id)
+        taking = Taking(None, session_id, student_id, bike_id)
         inside = {**self.inside, session_id: (*self.inside.get(session_id, ()), taking)}
         mine = (*self.of_student.get(student_id, ()), session_id)
         return replace(self, inside=inside, of_student={**self.of_student, student_id: mine})

@@ -17,6 +17,9 @@ from app.rules.diary.values import SessionKind
 from app.rules.people.ages import needs_guardian
 from app.rules.refusal import Reason
 
+ANOTHER = "another student"
+"""Who else has a bike makes no difference to what is found."""
+
 
 class Obstacle(StrEnum):
     """What stands between a student and a session, in the order in which it is looked at."""
@@ -211,7 +214,7 @@ def _held(
     return Held(
         span=one.span,
         yard=horizon.yards[one.yard_id].state.name,
-        student=taking.student,
+        student=wish.rider.name if taking.student_id == wish.student_id else ANOTHER,
         bike=bike,
         same_student=taking.student_id == wish.student_id,
         same_bike=bike_id is not None and taking.bike_id == bike_id,

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from datetime import date, datetime, time, timedelta
+from datetime import date, datetime, timedelta
 from typing import Any
 from zoneinfo import ZoneInfo
 
@@ -26,7 +26,7 @@ from app.rules.yards.area import YardFacts
 from app.store import settings
 from app.store.diary import school_days
 from app.store.diary.tables import BookingRow, SessionRow
-from app.store.people.tables import InstructorRow, StudentRow
+from app.store.people.tables import InstructorRow
 from app.store.yards.tables import BikeRow, YardRow
 
 MARGIN = timedelta(days=1)
@@ -68,20 +68,26 @@ def _sessions(
             SessionRow.places,
         ).where(SessionRow.cancelled_at.is_(None), *near)
     )
+    clock: dict[datetime, datetime] = {}  # many begin and end at the same moments
+
+    def local(moment: datetime) -> datetime:
+        if moment not in clock:
+            clock[moment] = moment.astimezone(zone)
+        return clock[moment]
+
     for number, kind, yard, instructor, starts, ends, places in rows:
-        span = Span(starts, ends)
-        day, begins, until = local(span, zone)
-        yield Listed(number, kind, yard, instructor, span, places, day, begins, until)
-
-
-def local(span: Span, zone: ZoneInfo) -> tuple[date, time, time | None]:
-    """The day of a session by the school's clock, when it begins, and when it ends that day.
-
-    The end is None for one that ends on another day.
-    """
-    begins, ends = span.starts_at.astimezone(zone), span.ends_at.astimezone(zone)
-    same = begins.date() == ends.date()
-    return begins.date(), begins.time(), ends.time() if same else None
+        begins, until = local(starts), local(ends)
+        yield Listed(
+            id=number,
+            kind=kind,
+            yard_id=yard,
+            instructor_id=instructor,
+            span=Span(starts, ends),
+            places=places,
+            day=begins.date(),
+            begins=begins.time(),
+            ends=until.time() if begins.date() == until.date() else None,
+        )
 
 
 def takes_a_place(now: datetime) -> ColumnElement[bool]:
@@ -94,15 +100,8 @@ def _takings(
     session: Session, near: tuple[ColumnElement[bool], ...], now: datetime
 ) -> Iterator[Taking]:
     rows: Any = session.execute(
-        select(
-            BookingRow.id,
-            BookingRow.session_id,
-            BookingRow.student_id,
-            StudentRow.name,
-            BookingRow.bike_id,
-        )
+        select(BookingRow.id, BookingRow.session_id, BookingRow.student_id, BookingRow.bike_id)
         .join(SessionRow, BookingRow.session_id == SessionRow.id)
-        .join(StudentRow, BookingRow.student_id == StudentRow.id)
         .where(takes_a_place(now), SessionRow.cancelled_at.is_(None), *near)
         .order_by(BookingRow.id)
     )

@@ -19,6 +19,7 @@ from app.rules.diary.facts import (
     Rider,
     SessionState,
     Span,
+    Teacher,
     YardState,
 )
 from app.rules.diary.finding_day import EARLIEST, LATEST, STEP
@@ -119,7 +120,7 @@ def _takings(draw: st.DrawFn, sessions: list[Listed]) -> list[Taking]:
         session = draw(st.sampled_from(sessions))
         student = draw(st.integers(1, 5))
         chosen = draw(st.sampled_from([None, 1, 2, 3]))
-        takings.append(Taking(number, session.id, student, f"Rider {student}", chosen))
+        takings.append(Taking(number, session.id, student, chosen))
     return takings
 
 
@@ -134,6 +135,11 @@ def _hours(draw: st.DrawFn) -> tuple[WeeklyHours, ...]:
     )
 
 
+def _authorisations() -> st.SearchStrategy[dict[Authorisation, date | None]]:
+    lapses = st.sampled_from([None, FIRST, LAST])
+    return st.dictionaries(st.sampled_from(list(Authorisation)), lapses)
+
+
 @st.composite
 def _calendar(draw: st.DrawFn) -> SchoolCalendar:
     closed = FIRST + timedelta(days=draw(st.integers(0, 5)))
@@ -142,7 +148,7 @@ def _calendar(draw: st.DrawFn) -> SchoolCalendar:
             name,
             draw(_hours()),
             (DaysOut(closed, closed),) if draw(st.booleans()) else (),
-            draw(st.sampled_from([{}, {Authorisation.CBT: FIRST}])),
+            draw(_authorisations()),
         )
         for number, name in ((1, "Ines Heron"), (2, "Ivor Plover"))
     }
@@ -207,7 +213,7 @@ def accepts(
         Held(
             other.span,
             "a yard",
-            taking.student,
+            "a student",
             "a bike",
             taking.student_id == wish.student_id,
             one is not None and taking.bike_id == one.id,
@@ -219,6 +225,12 @@ def accepts(
         and (taking.student_id == wish.student_id or (one and taking.bike_id == one.id))
     ]
     return not why_not_book(state, wish.rider, one.state if one else None, held, NOW, ZONE)
+
+
+def teacher_by_id(horizon: Horizon, instructor_id: int) -> Teacher:
+    """Who gives a session, with what is on file."""
+    days = horizon.calendar.instructors[instructor_id]
+    return Teacher(days.name, days.authorisations)
 
 
 def within(wish: Wish, span: Span, yard_state: KnownYard, who: int) -> bool:
@@ -246,7 +258,8 @@ def sessions_by_trying(wish: Wish, horizon: Horizon) -> list[int]:
     for one in horizon.sessions:
         length = (one.span.ends_at - one.span.starts_at) / timedelta(minutes=1)
         taken = len(horizon.inside.get(one.id, ()))
-        state = SessionState(one.span, "a yard", one.places, taken, cancelled=False)
+        teacher = teacher_by_id(horizon, one.instructor_id)
+        state = SessionState(one.span, "a yard", one.places, taken, False, teacher)
         fits = one.kind is wish.kind and length >= (wish.minutes or 0)
         fits = fits and within(wish, one.span, horizon.yards[one.yard_id], one.instructor_id)
         if fits and any(accepts(wish, horizon, state, one.id, b) for b in bikes_for(wish, horizon)):
@@ -291,7 +304,7 @@ def _could_stand(
     plan = Plan(span, 1, wish.kind)
     if why_not_stand(plan, where.state, who.state, near, calendar, ZONE):
         return False
-    state = SessionState(span, "a yard", 1, 0, cancelled=False)
+    state = SessionState(span, "a yard", 1, 0, False, teacher_by_id(horizon, who.id))
     return any(accepts(wish, horizon, state, None, one) for one in bikes_for(wish, horizon))
 
 

@@ -18,6 +18,7 @@ from tests.rules.diary.horizons import (
     neighbours_by_trying,
     openings_by_trying,
     sessions_by_trying,
+    teacher_by_id,
     wishes,
 )
 
@@ -31,7 +32,8 @@ def test_every_free_place_is_found_and_no_other(horizon: Horizon, wish: Wish) ->
     for place in found:
         assert place.session_id is not None
         taken = len(horizon.inside.get(place.session_id, ()))
-        state = SessionState(place.span, place.yard, place.places, taken, cancelled=False)
+        teacher = teacher_by_id(horizon, place.instructor_id)
+        state = SessionState(place.span, place.yard, place.places, taken, False, teacher)
         bike = None if place.bike_id is None else horizon.bikes[place.bike_id]
         assert wish.own_bike is (bike is None)
         assert accepts(wish, horizon, state, place.session_id, bike)
@@ -50,7 +52,8 @@ def test_an_opening_is_the_start_of_every_gap_that_the_rules_leave(
     event(f"{min(len(found), 3)} openings")
     for place in found:
         assert _can_be_made(place, horizon)
-        state = SessionState(place.span, place.yard, place.places, 0, cancelled=False)
+        teacher = teacher_by_id(horizon, place.instructor_id)
+        state = SessionState(place.span, place.yard, place.places, 0, False, teacher)
         bike = None if place.bike_id is None else horizon.bikes[place.bike_id]
         assert accepts(wish, horizon, state, None, bike)
 
