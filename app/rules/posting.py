@@ -35,6 +35,9 @@ STANDING_WORDS = {
     Standing.DROPPED: "not sent",
 }
 
+AGAIN = frozenset({Standing.UNKNOWN, Standing.REFUSED})
+"""Standings in which only a person can decide whether it is sent again."""
+
 
 @dataclass(frozen=True, slots=True)
 class Marks:

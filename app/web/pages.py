@@ -61,12 +61,15 @@ def _common() -> dict[str, Any]:
     }
 
 
+CONTENT_POLICY = (
+    "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self' data:; "
+    "font-src 'self'; connect-src 'self'; manifest-src 'self'; worker-src 'self'; "
+    "form-action 'self'; base-uri 'none'; frame-ancestors 'none'"
+)
+"""What a page may load and do: nothing from elsewhere, nothing written into the page itself."""
+
 _HEADERS = {
-    "Content-Security-Policy": (
-        "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self' data:; "
-        "font-src 'self'; connect-src 'self'; manifest-src 'self'; worker-src 'self'; "
-        "form-action 'self'; base-uri 'none'; frame-ancestors 'none'"
-    ),
+    "Content-Security-Policy": CONTENT_POLICY,
     "X-Content-Type-Options": "nosniff",
     "X-Frame-Options": "DENY",
     "Referrer-Policy": "same-origin",

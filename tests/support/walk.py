@@ -28,9 +28,12 @@ from app.store.accounts.hashing import token_hash
 from app.store.accounts.tables import AccountRow, SignInRow
 from app.store.accounts.writes import Browser, begin
 from app.store.database import Database
+from app.store.outbox import MessageRow
+from app.store.people.tables import DayOffRow
 from app.store.riding.reference import load_reference
 from app.store.riding.safety_tables import IncidentRow
 from app.store.riding.tables import AttemptRow, FaultKindRow, ManoeuvreRow, MockTestRow, VariantRow
+from app.store.yards.tables import ClosureRow
 from tests.support import cast
 from tests.support.clock import START, Clock
 
@@ -39,6 +42,7 @@ Records = dict[str, Any]
 
 OWN_MOCK, OTHER_MOCK = UUID(int=11), UUID(int=12)
 OWN_ATTEMPT, OTHER_ATTEMPT, INCIDENT = UUID(int=1), UUID(int=2), UUID(int=3)
+MESSAGE = 1
 _SEED = "c" * 40
 
 
@@ -95,6 +99,8 @@ def build(folder: Path) -> School:
         _mock_test(opened, OWN_MOCK, who.learner, who.session)
         _mock_test(opened, OTHER_MOCK, who.stranger, who.other_session)
         opened.add(_near_miss(who.session))
+        opened.add(_message(who))
+        opened.add_all(_days_out(who.instructor))
     database.close()
     config = Config(f"sqlite:///{path}", "k" * 40, clock=Clock(), rate_limits=False)
     own, other = shared | _own(who), shared | _other(who)
@@ -139,6 +145,31 @@ def _near_miss(training: int) -> IncidentRow:
     )
 
 
+def _days_out(instructor: int) -> tuple[ClosureRow, DayOffRow]:
+    days = {"first_day": START.date(), "last_day": START.date(), "noted_at": START}
+    return (
+        ClosureRow(id=1, reason="New markings", **days),
+        DayOffRow(id=1, instructor_id=instructor, **days),
+    )
+
+
+def _message(who: cast.Cast) -> MessageRow:
+    """Email to Lena that a server refused, so that all can be done with it that can be."""
+    return MessageRow(
+        id=MESSAGE,
+        recipient="lena.wren@example.org",
+        subject="Booked: Module 1 training",
+        body="Hello Lena Wren,",
+        html="<p>Hello Lena Wren,</p>",
+        made_at=START,
+        kind="confirmation",
+        student_id=who.learner,
+        booking_id=who.booking,
+        refused_at=START,
+        last_error="550 Nobody here",
+    )
+
+
 def _mock_test(opened: Session, test: UUID, student: int, training: int) -> None:
     opened.add(
         MockTestRow(
@@ -160,6 +191,9 @@ def _shared(opened: Session, who: cast.Cast) -> Records:
         "manoeuvre_id": opened.scalars(select(ManoeuvreRow.id)).first(),
         "fault_kind_id": opened.scalars(select(FaultKindRow.id)).first(),
         "incident_id": INCIDENT,
+        "message_id": MESSAGE,
+        "closure_id": 1,
+        "day_off_id": 1,
         "filename": "css/tokens.css",
         "token": "made-up",
     }

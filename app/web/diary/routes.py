@@ -9,10 +9,23 @@ from app.web.diary import (
     feed,
     histories,
     instructors,
+    message_choices,
+    messages,
     sessions,
     weeks,
 )
 from app.web.diary.blueprint import bp as bp
 
-SCREENS = (weeks, sessions, bookings, calendars, feed, histories, closures, instructors)
+SCREENS = (
+    weeks,
+    sessions,
+    bookings,
+    calendars,
+    feed,
+    histories,
+    closures,
+    instructors,
+    messages,
+    message_choices,
+)
 """Importing a screen adds its routes to the blueprint."""
