@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from flask import Flask
+from flask import Flask, request
 from werkzeug.routing import IntegerConverter
 
 from app.web.choices import LARGEST_ID
@@ -20,3 +20,9 @@ class RecordId(IntegerConverter):
 def install(app: Flask) -> None:
     """Let ``<int:...>`` in addresses mean an id."""
     app.url_map.converters = {**app.url_map.converters, "int": RecordId}
+
+
+def id_asked(name: str) -> int | None:
+    """An id after the question mark of an address; None when there is none to be looked up."""
+    asked = request.args.get(name, type=int)
+    return asked if asked is not None and 0 < asked <= LARGEST_ID else None

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from flask import Blueprint, request
+from flask import Blueprint
 from flask.typing import ResponseReturnValue
 
 from app.rules.progress.words import STANDING_WORDS
@@ -10,6 +10,7 @@ from app.rules.settings import SchoolSettings
 from app.store.progress.flag_counts import flag_counts
 from app.store.school import reads, writes
 from app.web import context
+from app.web.ids import id_asked
 from app.web.pages import done, page, refused
 from app.web.school.audit_words import detail_words, subject_words
 from app.web.school.forms import SettingsForm
@@ -65,7 +66,7 @@ def _typed() -> dict[str, object]:
 @bp.get("/office/audit")
 def audit() -> ResponseReturnValue:
     """Who changed what, newest first."""
-    before = request.args.get("before", type=int)
+    before = id_asked("before")
     return page(
         "school/audit.html",
         audit=reads.audit_page(context.reading(), before),
