@@ -13,6 +13,7 @@ from app.store.people import reads as people
 from app.web import context
 from app.web.diary.blueprint import bp
 from app.web.diary.forms import BikeForm, BookForm
+from app.web.mail import send_soon
 from app.web.pages import done, page, refused
 from app.web.versions import version_sent
 
@@ -23,7 +24,8 @@ def book(session_id: int, student_id: int) -> ResponseReturnValue:
     shown = reads.session_page(context.reading(), session_id)
     student = people.student(context.reading(), student_id)
     form = BookForm()
-    form.offer(card_reads.free_bikes(context.reading(), shown.line, student.facts.category))
+    bikes = card_reads.free_bikes(context.reading(), shown.line, student.facts.category)
+    form.offer(bikes, proposed=request.args.get("bike", type=int))
     if form.validate_on_submit():
         wanted = WantedPlace(session_id, student_id, form.wanted_bike())
         made = form.saved(
@@ -32,6 +34,7 @@ def book(session_id: int, student_id: int) -> ResponseReturnValue:
             )
         )
         if made is not None:
+            send_soon()
             said = f"{student.facts.name} is booked on {form.bike_words()}."
             return done(said, "diary.session", session_id=session_id)
     on = day_of(shown.line.starts_at, context.zone())
@@ -60,6 +63,7 @@ def change_bike(booking_id: int) -> ResponseReturnValue:
             )
         )
         if kept is not None:
+            send_soon()
             said = f"{student.facts.name} now rides {form.bike_words()}."
             return done(said, "diary.session", session_id=kept)
     answer = refused if request.method == "POST" else page
@@ -88,6 +92,7 @@ def cancel_booking(booking_id: int) -> ResponseReturnValue:
     gone = booking_writes.cancel_booking(
         context.database(), context.actor(), booking_id, version_sent(), context.now()
     )
+    send_soon()
     notice = f"{context.settings().notice_hours} hours’ notice"
     said = f"late: with less than {notice}" if gone.late else "in good time"
     words = f"The booking of {who} is cancelled, {said}."

@@ -77,8 +77,8 @@ class _BikeFields(SchoolForm):
         "Bike", [InputRequired("Choose a bike.")], coerce=number, validate_choice=False
     )
 
-    def offer(self, bikes: tuple[BikeChoice, ...]) -> None:
-        """Offer the bikes that are free, the best one first."""
+    def offer(self, bikes: tuple[BikeChoice, ...], proposed: int | None = None) -> None:
+        """Offer the bikes that are free, the best one first; ``proposed`` is chosen already."""
         free = [
             (bike.id, f"{bike.label}, category {bike.category}, {bike.registration}")
             for bike in bikes
@@ -87,9 +87,11 @@ class _BikeFields(SchoolForm):
         self.labels = {bike.id: bike.label for bike in bikes} | {OWN_BIKE: "their own bike"}
         self.bike_id.choices = options(offered)
         # The keyboard starts at the proposed bike: an arrow takes another, Enter books.
-        self.bike_id.choices[0].render_kw["autofocus"] = not self.is_submitted()
+        ids = [bike_id for bike_id, _ in offered]
+        place = ids.index(proposed) if proposed in ids else 0
+        self.bike_id.choices[place].render_kw["autofocus"] = not self.is_submitted()
         if not self.is_submitted():
-            self.bike_id.data = offered[0][0]
+            self.bike_id.data = ids[place]
 
     def wanted_bike(self) -> int | None:
         """The bike that was chosen; None for the student's own."""
