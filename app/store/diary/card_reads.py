@@ -17,6 +17,7 @@ from app.rules.papers.seen import Holder, SeenPaper, warnings
 from app.rules.people.ages import age_on
 from app.rules.people.students import StudentFacts
 from app.store.diary.lines import Place, SessionLine, place, session_line, session_query, taken
+from app.store.diary.outbox_reads import MessageLine, bounced, messages_of
 from app.store.diary.tables import BookingRow, SessionRow
 from app.store.papers.reads import Paper, papers_of
 from app.store.people.reads import StudentRecord, student
@@ -37,7 +38,10 @@ class StudentPlace:
 
 @dataclass(frozen=True, slots=True)
 class StudentCard:
-    """A student at the desk. ``coming`` is in order of time, ``past`` newest first."""
+    """A student at the desk. ``coming`` is in order of time, ``past`` newest first.
+
+    ``messages`` are the last emails to them; ``bounced`` is why none reaches them any more.
+    """
 
     student: StudentRecord
     age: int | None
@@ -46,6 +50,8 @@ class StudentCard:
     coming: tuple[StudentPlace, ...]
     past: tuple[StudentPlace, ...]
     soonest: tuple[SessionLine, ...]
+    messages: tuple[MessageLine, ...]
+    bounced: str | None
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,7 +65,7 @@ class BikeChoice:
 
 
 def card(session: Session, student_id: int, now: datetime, zone: ZoneInfo) -> StudentCard:
-    """All that the desk sees of a student; Missing when there is none. Four queries."""
+    """All that the desk sees of a student; Missing when there is none. Six queries."""
     record = student(session, student_id)
     papers = papers_of(session, student_id)
     places = _places(session, student_id)
@@ -73,6 +79,8 @@ def card(session: Session, student_id: int, now: datetime, zone: ZoneInfo) -> St
         coming=tuple(reversed([p for p in places if p.session.ends_at > now and p.place.holds])),
         past=tuple(p for p in places if p.session.ends_at <= now or not p.place.holds),
         soonest=soonest(session, student_id, now),
+        messages=messages_of(session, student_id, now),
+        bounced=bounced(session, student_id),
     )
 
 

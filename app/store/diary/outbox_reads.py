@@ -10,7 +10,7 @@ from sqlalchemy import Select, case, func, or_, select
 from sqlalchemy.orm import Session
 
 from app.rules.people.messages import MESSAGE_WORDS, MessageKind
-from app.rules.posting import AGAIN, IN_HAND, Standing
+from app.rules.posting import AGAIN, IN_HAND, STANDING_WORDS, Standing
 from app.rules.refusal import Missing
 from app.store.letterhead import Sheet, sheet
 from app.store.outbox import MessageRow
@@ -46,6 +46,11 @@ class MessageLine:
     def is_letter(self) -> bool:
         """Whether it is about a student's booking, and so may be read at the desk."""
         return self.kind in list(MessageKind)
+
+    @property
+    def standing_words(self) -> str:
+        """Where it stands."""
+        return STANDING_WORDS[self.standing]
 
     @property
     def can_go_again(self) -> bool:

@@ -9,7 +9,6 @@ from flask.typing import ResponseReturnValue
 from wtforms import BooleanField
 
 from app.rules.people.messages import MESSAGE_WORDS, MessageKind
-from app.rules.posting import STANDING_WORDS
 from app.store.diary import letter_preview, outbox_reads
 from app.store.people import choices
 from app.store.people import reads as people
@@ -66,7 +65,6 @@ def student_messages(student_id: int) -> ResponseReturnValue:
         student=student,
         messages=outbox_reads.messages_of(reading, student_id, now, SHOWN),
         bounced=outbox_reads.bounced(reading, student_id),
-        words=STANDING_WORDS,
     )
 
 

@@ -34,7 +34,6 @@ def outbox() -> ResponseReturnValue:
         found=found,
         asked=standing,
         tabs=_tabs(found, standing),
-        words=STANDING_WORDS,
         can_send=context.config().smtp is not None,
     )
 
@@ -59,7 +58,7 @@ def _tabs(found: OutboxPage, standing: Standing | None) -> list[MenuEntry]:
 @bp.get("/messages/<int:message_id>")
 def message(message_id: int) -> ResponseReturnValue:
     """One message as text and as HTML, and where it stands."""
-    shown = page("diary/message.html", found=_found(message_id), words=STANDING_WORDS)
+    shown = page("diary/message.html", found=_found(message_id))
     response = make_response(shown)
     response.headers["Content-Security-Policy"] = f"{CONTENT_POLICY}; frame-src 'self'"
     return response
