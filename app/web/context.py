@@ -73,6 +73,11 @@ def scope() -> Scope:
     return cast(Scope, g.scope)
 
 
+def sees_everyone() -> bool:
+    """Whether this screen finds every record for this person. False on an open screen."""
+    return bool(g.get("scope") is Scope.ALL)
+
+
 def close_reading(_error: BaseException | None) -> None:
     """Give the read session back at the end of a request."""
     session = g.pop("reading", None)

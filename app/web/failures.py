@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 from flask import Flask, redirect, request, url_for
 from flask.typing import ResponseReturnValue
 from flask_wtf.csrf import CSRFError
 from werkzeug.exceptions import HTTPException
 
 from app.rules.refusal import Missing, Refused
+from app.store.people.reads import kept_instead
+from app.web import context
 from app.web.answers import trouble, wants_json
 from app.web.context import signed_in
 from app.web.pages import page
@@ -33,7 +37,23 @@ def _http(error: HTTPException) -> ResponseReturnValue:
 
 
 def _missing(_error: Missing) -> ResponseReturnValue:
+    kept_id = _merged_into()
+    if kept_id is not None:
+        values: dict[str, Any] = {
+            **request.args,
+            **(request.view_args or {}),
+            "student_id": kept_id,
+        }
+        return redirect(url_for(str(request.endpoint), **values))
     return page("errors/failure.html", status=404, code=404, detail="")
+
+
+def _merged_into() -> int | None:
+    """The record that the student in the address was merged into, where staff ask for a page."""
+    student_id = (request.view_args or {}).get("student_id")
+    if request.method != "GET" or student_id is None or not context.sees_everyone():
+        return None
+    return kept_instead(context.reading(), student_id)
 
 
 def _refused(error: Refused) -> ResponseReturnValue:

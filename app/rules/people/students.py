@@ -18,6 +18,7 @@ OLDEST = 100
 
 MOST_NAME = 120
 MOST_NOTES = 2000
+_MOST = {"emergency_name": MOST_NAME, "guardian_name": MOST_NAME, "notes": MOST_NOTES}
 
 
 @dataclass(frozen=True, slots=True)
@@ -76,6 +77,10 @@ def _identity(student: StudentFacts, today: date) -> Iterator[Reason]:
         yield Reason(sentence, "name")
     if student.date_of_birth and (sentence := why_not_born(student.date_of_birth, today)):
         yield Reason(sentence, "date_of_birth")
+    for field, most in _MOST.items():
+        length = len(getattr(student, field) or "")
+        if length > most:
+            yield Reason(f"Use at most {most} characters. This has {length}.", field)
 
 
 def _contacts(student: StudentFacts) -> Iterator[Reason]:

@@ -33,7 +33,8 @@ def invite_student(
     Missing for an unknown student, and Refused with what to do about the record.
     """
     with db.writing(Lock.ACCOUNTS) as session:
-        student = session.execute(select(STUDENTS).where(STUDENTS.c.id == student_id)).first()
+        here = (STUDENTS.c.id == student_id) & STUDENTS.c.merged_into_id.is_(None)
+        student = session.execute(select(STUDENTS).where(here)).first()
         if student is None:
             raise Missing
         account = _account_of(session, student, now)

@@ -10,7 +10,14 @@ from __future__ import annotations
 from sqlalchemy import column, select, table
 from sqlalchemy.orm import Session
 
-STUDENTS = table("students", column("id"), column("account_id"), column("name"), column("email"))
+STUDENTS = table(
+    "students",
+    column("id"),
+    column("account_id"),
+    column("name"),
+    column("email"),
+    column("merged_into_id"),
+)
 INSTRUCTORS = table(
     "instructors", column("id"), column("account_id"), column("name"), column("active")
 )

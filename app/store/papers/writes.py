@@ -9,12 +9,12 @@ from sqlalchemy.orm import Session
 
 from app.rules.accounts.roles import Actor
 from app.rules.papers.seen import SeenPaper, why_not_seen
-from app.rules.refusal import Missing, Refused
+from app.rules.refusal import Refused
 from app.store import audit
 from app.store.database import Database, Lock
 from app.store.once import once
 from app.store.papers.tables import PaperRow
-from app.store.people.tables import StudentRow
+from app.store.people.reads import student_row
 
 
 def record_paper(
@@ -32,9 +32,7 @@ def record_paper(
     """
 
     with db.writing(Lock.DIARY) as session:
-        student = session.get(StudentRow, student_id)
-        if student is None:
-            raise Missing
+        student = student_row(session, student_id)
         if reasons := why_not_seen(paper, student.date_of_birth, today):
             raise Refused(*reasons)
         return once(session, key, now, lambda: _keep(session, by, student_id, paper, now))

@@ -90,7 +90,7 @@ def student_bench(
     On a surface as wet as it was last said to be for that session. A fixed number of
     queries. Raises Missing where there is no such student, or no yard.
     """
-    riders = _named(session, StudentRow.id == student_id)
+    riders = _named(session, (StudentRow.id == student_id) & StudentRow.merged_into_id.is_(None))
     place = _place_of(session, student_id, now)
     if not riders or place is None:
         raise Missing(f"student {student_id}")

@@ -11,10 +11,9 @@ from sqlalchemy.orm import Session
 from app.rules.categories import Category
 from app.rules.progress.priorities import CAUSE_WORDS, Candidate, priorities
 from app.rules.progress.standing import weakest
-from app.rules.refusal import Missing
 from app.rules.riding.syllabus import Manoeuvre
 from app.rules.settings import SchoolSettings
-from app.store.people.tables import StudentRow
+from app.store.people.reads import student_row
 from app.store.progress.coming import NextSession, NextTest, next_session, next_test
 from app.store.progress.picture import Picture, VariantProgress, load_picture
 from app.store.riding.course import CourseVariant
@@ -92,9 +91,7 @@ def student_progress(
 
     Fifteen queries, however much was ridden. Days are counted at the school.
     """
-    student = session.get(StudentRow, student_id)
-    if student is None:
-        raise Missing(f"student {student_id}")
+    student = student_row(session, student_id)
     picture = load_picture(session, student_id, now, settings)
     manoeuvres = _manoeuvres(picture)
     return StudentProgress(

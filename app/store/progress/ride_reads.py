@@ -14,12 +14,11 @@ from sqlalchemy import func, select
 from sqlalchemy.orm import Session, aliased
 
 from app.rules.diary.words import conditions
-from app.rules.refusal import Missing
 from app.rules.riding.syllabus import Manoeuvre
 from app.rules.settings import SchoolSettings
 from app.store.accounts.tables import AccountRow
 from app.store.diary.tables import SessionRow
-from app.store.people.tables import StudentRow
+from app.store.people.reads import student_row
 from app.store.progress.paging import Leaf, leaf
 from app.store.progress.picture import VariantProgress, load_picture
 from app.store.riding.course import Course
@@ -80,9 +79,7 @@ def rides_of(
 
     Raises Missing for a student or a variant that is not there.
     """
-    student = session.get(StudentRow, student_id)
-    if student is None:
-        raise Missing(f"student {student_id}")
+    student = student_row(session, student_id)
     picture = load_picture(session, student_id, now, settings, variant_id)
     found = picture.course.named(variant_id)
     where = leaf(_count(session, student_id, variant_id), page, PAGE)

@@ -37,17 +37,17 @@ def record_rides(
         book = RideBook(session, by, now)
         answers = tuple(book.keep(ride) for ride in rides)
         saved = {answer.attempt_id for answer in answers if answer.word is Word.SAVED}
-        _count(session, {ride.attempt_id: ride for ride in rides if ride.attempt_id in saved})
+        _count(session, saved)
         return answers
 
 
-def _count(session: Session, saved: dict[UUID, NewRide]) -> None:
+def _count(session: Session, saved: set[UUID]) -> None:
     fresh: defaultdict[int, list[Evidence]] = defaultdict(list)
-    for attempt_id, ride in saved.items():
+    for attempt_id in saved:
         row = session.get_one(AttemptRow, attempt_id)
         evidence = evidence_of(row)
         if evidence is not None:
-            fresh[ride.student_id].append(evidence)
+            fresh[row.student_id].append(evidence)
     for student, rides in fresh.items():
         take_in(session, student, rides)
 
@@ -71,7 +71,8 @@ def rebuild(db: Database, student_id: int | None = None) -> int:
 
 def rebuild_in(session: Session, student_id: int | None = None) -> int:
     """The same in the caller's transaction."""
-    everyone = select(StudentRow.id).order_by(StudentRow.id)
+    kept = StudentRow.merged_into_id.is_(None)
+    everyone = select(StudentRow.id).where(kept).order_by(StudentRow.id)
     students = [student_id] if student_id is not None else session.scalars(everyone).all()
     fixed = parameters(session)
     for student in students:

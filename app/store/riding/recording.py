@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import datetime
 from uuid import UUID
 
@@ -20,6 +20,7 @@ from app.rules.riding.values import SeenFault
 from app.rules.yards.area import YardFacts, why_not_rideable
 from app.store import audit
 from app.store.diary.tables import BookingRow, SessionRow
+from app.store.people.reads import kept_instead
 from app.store.people.tables import StudentRow
 from app.store.riding.course import Course, CourseVariant, load_course
 from app.store.riding.mock_kept import kept_test
@@ -59,7 +60,18 @@ class RideBook:
     _places: dict[tuple[int, int], Place | None] = field(default_factory=dict)
 
     def keep(self, ride: NewRide) -> RideAnswer:
-        """Keep one ride unless it is there already or its facts forbid it; never raises."""
+        """Keep one ride unless it is there already or its facts forbid it; never raises.
+
+        A tablet may still hold rides of a record that was merged into another since.
+        """
+        answer = self._kept(ride)
+        if answer.word is Word.REFUSED:
+            kept_id = kept_instead(self.session, ride.student_id)
+            if kept_id is not None:
+                return self._kept(replace(ride, student_id=kept_id))
+        return answer
+
+    def _kept(self, ride: NewRide) -> RideAnswer:
         earlier = self.session.get(AttemptRow, ride.attempt_id)
         if earlier is not None:
             return _already(self.session, ride, earlier)

@@ -57,7 +57,10 @@ def figures(session: Session) -> Figures:
     """Count what the school has, in one query."""
     row = session.execute(
         select(
-            _count(StudentRow),
+            select(func.count())
+            .select_from(StudentRow)
+            .where(StudentRow.merged_into_id.is_(None))
+            .scalar_subquery(),
             select(func.count())
             .select_from(SessionRow)
             .where(SessionRow.cancelled_at.is_(None))
