@@ -15,6 +15,7 @@ from app.rules.diary.values import BookingState
 from app.rules.papers.lives import in_force
 from app.rules.papers.values import PaperKind
 from app.store.accounts.tables import AccountRow
+from app.store.diary.outbox_reads import to_decide
 from app.store.diary.tables import BookingRow, SessionRow
 from app.store.papers.tables import PaperRow
 from app.store.people.tables import StudentRow
@@ -50,25 +51,30 @@ class Defect:
 
 @dataclass(frozen=True, slots=True)
 class Attention:
-    """All that needs a look, in the order in which it is dealt with."""
+    """All that needs a look, in the order in which it is dealt with.
+
+    ``messages`` are those that only the desk can decide about.
+    """
 
     defects: tuple[Defect, ...]
     bikes: tuple[Look, ...]
     papers: tuple[Look, ...]
     unmarked: tuple[Look, ...]
+    messages: int
 
     def __bool__(self) -> bool:
         """Whether there is anything at all."""
-        return bool(self.defects or self.bikes or self.papers or self.unmarked)
+        return bool(self.messages or self.defects or self.bikes or self.papers or self.unmarked)
 
 
 def attention(session: Session, now: datetime, zone: ZoneInfo) -> Attention:
-    """What needs a look at a moment. Four queries."""
+    """What needs a look at a moment. Five queries."""
     return Attention(
         _defects(session),
         _bikes(session, now),
         _papers(session, now, zone),
         _unmarked(session, now),
+        to_decide(session, now),
     )
 
 

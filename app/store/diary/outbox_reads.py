@@ -95,6 +95,13 @@ def outbox_page(
     return OutboxPage(tuple(map(_line, session.execute(query))), counts, page, pages)
 
 
+def to_decide(session: Session, now: datetime) -> int:
+    """How many messages were refused or may not have left, and wait for the desk. One query."""
+    words = [standing.value for standing in AGAIN]
+    mine = select(func.count()).select_from(MessageRow).where(_standing(now).in_(words))
+    return session.scalar(mine) or 0
+
+
 def messages_of(
     session: Session, student_id: int, now: datetime, most: int = LAST
 ) -> tuple[MessageLine, ...]:
