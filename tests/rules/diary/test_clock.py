@@ -7,7 +7,7 @@ from zoneinfo import ZoneInfo
 
 import pytest
 
-from app.rules.diary.clock import moment_of, monday_of, span_of
+from app.rules.diary.clock import moment_of, monday_of, nearest_moment, span_of
 from app.rules.refusal import Refused
 
 LONDON = ZoneInfo("Europe/London")
@@ -46,6 +46,22 @@ def test_a_time_that_comes_twice_means_the_first(fold: int) -> None:
 def test_a_day_is_as_long_as_the_clock_makes_it(day: date, hours: int) -> None:
     begins, ends = span_of(day, 1, LONDON)
     assert (ends - begins).total_seconds() == hours * 3600
+
+
+@pytest.mark.parametrize(
+    ("day", "clock", "fold", "moment"),
+    [
+        (FORWARD, time(1, 30), 0, datetime(2027, 3, 28, 1, 0, tzinfo=UTC)),
+        (FORWARD, time(1, 0), 1, datetime(2027, 3, 28, 1, 0, tzinfo=UTC)),
+        (BACK, time(1, 30), 0, datetime(2026, 10, 25, 0, 30, tzinfo=UTC)),
+        (BACK, time(1, 30), 1, datetime(2026, 10, 25, 1, 30, tzinfo=UTC)),
+        (date(2028, 2, 29), time(9), 0, datetime(2028, 2, 29, 9, 0, tzinfo=UTC)),
+    ],
+)
+def test_hours_of_the_week_meet_the_clock_where_it_is_nearest(
+    day: date, clock: time, fold: int, moment: datetime
+) -> None:
+    assert nearest_moment(day, clock, LONDON, fold) == moment
 
 
 def test_a_week_begins_on_monday() -> None:

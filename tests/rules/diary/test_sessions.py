@@ -3,20 +3,26 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from datetime import date, timedelta
+from datetime import date, time, timedelta
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from app.rules.diary.school_days import ANY_TIME
+from app.rules.diary.clock import moment_of
+from app.rules.diary.facts import Span
+from app.rules.diary.school_days import ANY_TIME, InstructorDays
 from app.rules.diary.sessions import (
     most_at_once,
+    warnings,
     why_not_change,
     why_not_day,
     why_not_move,
     why_not_stand,
 )
+from app.rules.diary.values import SessionKind
+from app.rules.people.authorisations import Authorisation
+from app.rules.people.days import DaysOut
 from tests.rules.diary.facts import (
     DAY,
     INES,
@@ -80,6 +86,90 @@ def test_an_instructor_has_one_session_at_a_time(times: str) -> None:
 @pytest.mark.parametrize("times", ["11:00-12:00", "08:00-09:00"])
 def test_one_that_ends_as_the_other_begins_is_no_overlap(times: str) -> None:
     assert _stand(neighbours=(neighbour(times, who=True, yard=True),)) == ("", [])
+
+
+GAPS = replace(ANY_TIME, turnaround=timedelta(minutes=10), travel=timedelta(minutes=30))
+
+
+@pytest.mark.parametrize(
+    ("times", "field"),
+    [("11:30-12:00", ""), ("11:29-12:00", "ends"), ("08:00-08:31", "starts"), ("08:00-08:30", "")],
+)
+def test_travelling_between_two_yards_takes_its_time(times: str, field: str) -> None:
+    said, fields = _stand(neighbours=(neighbour(times, who=True),), calendar=GAPS)
+    assert fields == ([field] if field else [])
+    assert not said or "needs 30 minutes to get from one yard to the other" in said
+
+
+@pytest.mark.parametrize(
+    ("times", "fields"),
+    [("11:10-12:00", []), ("11:09-12:00", ["ends"]), ("07:00-09:00", ["starts"])],
+)
+def test_a_turnaround_in_one_yard_takes_its_own(times: str, fields: list[str]) -> None:
+    near = neighbour(times, places=1, who=True, yard=True)
+    assert _stand(neighbours=(near,), calendar=GAPS)[1] == fields
+
+
+def test_another_instructor_needs_no_time_between() -> None:
+    near = neighbour("11:00-12:00", places=1, yard=True)
+    assert _stand(neighbours=(near,), calendar=GAPS) == ("", [])
+
+
+def test_the_reason_says_until_when_the_instructor_is_busy() -> None:
+    said, _ = _stand(neighbours=(neighbour("08:00-08:55", who=True),), calendar=GAPS)
+    assert said == (
+        "Ines Heron is busy in Long yard until 08:55 and needs 30 minutes to get from one yard "
+        "to the other."
+    )
+
+
+@pytest.mark.parametrize(("places", "fields"), [(1, []), (2, []), (3, ["places"]), (0, ["places"])])
+def test_one_instructor_has_at_most_two_on_the_road(places: int, fields: list[str]) -> None:
+    """DVSA manual for training bodies: at most two trainees on the road for one instructor."""
+    road = replace(plan(places=places), kind=SessionKind.ROAD)
+    tiny = replace(YARD, length_m=10, width_m=5, places=1)
+    assert _stand(road, yard=tiny)[1] == fields
+
+
+def test_riders_on_the_road_leave_the_yard_to_the_others() -> None:
+    away = replace(neighbour("09:00-11:00", places=2, yard=True), on_road=True)
+    assert _stand(plan(places=4), neighbours=(away,)) == ("", [])
+    full = neighbour("09:00-11:00", places=4, yard=True)
+    road = replace(plan(places=2), kind=SessionKind.ROAD)
+    assert _stand(road, neighbours=(full,)) == ("", [])
+
+
+def test_the_calendar_of_the_school_is_asked_too() -> None:
+    closed = replace(ANY_TIME, closures=(DaysOut(DAY, DAY, "Frost"),))
+    assert _stand(calendar=closed)[0] == "The school is closed on Thu 3 Dec 2026: Frost."
+    off = InstructorDays("Ines Heron", days_off=(DaysOut(DAY, DAY),))
+    assert _stand(calendar=replace(ANY_TIME, instructors={INES.id: off}))[1] == ["instructor_id"]
+
+
+def test_a_session_of_which_something_is_not_on_file_stands_with_a_warning() -> None:
+    cbt = replace(plan(), kind=SessionKind.CBT)
+    assert _stand(cbt) == ("", [])
+    assert warnings(cbt, INES, ANY_TIME, LONDON) == (
+        "No CBT authorisation of Ines Heron is on file.",
+    )
+    lapsed = InstructorDays("Ines Heron", authorisations={Authorisation.CBT: date(2026, 12, 2)})
+    assert _stand(cbt, calendar=replace(ANY_TIME, instructors={INES.id: lapsed}))[1] == [
+        "instructor_id"
+    ]
+
+
+@pytest.mark.parametrize(
+    ("day", "ends"), [(date(2026, 10, 25), time(9, 30)), (date(2027, 3, 28), time(11, 30))]
+)
+def test_a_session_over_the_clock_change_is_as_long_as_it_really_lasts(
+    day: date, ends: time
+) -> None:
+    """The longest, ten hours, from 00:30 on: nine by the clock in October, eleven in March."""
+    starts, longest = moment_of(day, time(0, 30), LONDON), moment_of(day, ends, LONDON)
+    assert longest - starts == timedelta(hours=10)
+    assert _stand(replace(plan(), span=Span(starts, longest))) == ("", [])
+    longer = Span(starts, longest + timedelta(minutes=1))
+    assert _stand(replace(plan(), span=longer))[1] == ["ends"]
 
 
 def test_an_instructor_who_does_not_teach_here_now_is_refused() -> None:
