@@ -61,22 +61,24 @@ def book(db: Database, by: Actor, wanted: WantedPlace, key: UUID, now: datetime)
     Raises Missing for an unknown session or student, Refused with every reason against it.
     """
 
-    def make() -> int:
-        row = session_row(session, wanted.session_id)
-        _refuse(
-            why_not_book(
-                session_state(session, row),
-                rider(session, wanted.student_id),
-                bike_state(session, wanted.bike_id),
-                _held(session, row, wanted.student_id, wanted.bike_id),
-                now,
-                zone_of(settings.load(session)),
-            )
-        )
-        return _new(session, by, wanted, now)
-
     with db.writing(Lock.DIARY) as session:
-        return once(session, key, now, make)
+        return once(session, key, now, lambda: place(session, by, wanted, now))
+
+
+def place(session: Session, by: Actor, wanted: WantedPlace, now: datetime) -> int:
+    """The same inside a transaction of the caller's, who holds the diary; the booking's id."""
+    row = session_row(session, wanted.session_id)
+    _refuse(
+        why_not_book(
+            session_state(session, row),
+            rider(session, wanted.student_id),
+            bike_state(session, wanted.bike_id),
+            _held(session, row, wanted.student_id, wanted.bike_id),
+            now,
+            zone_of(settings.load(session)),
+        )
+    )
+    return _new(session, by, wanted, now)
 
 
 def _new(session: Session, by: Actor, wanted: WantedPlace, now: datetime) -> int:
