@@ -19,8 +19,10 @@ Visit = Callable[[str | None], Visitor]
 
 def address_on(page: Page) -> str:
     """The address that a page shows, in its field and in its link."""
-    (field,) = [node for node in page.tree.iter("input") if node.get("id") == "address"]
-    shown = field.get("value") or ""
+    (field,) = [node for node in page.tree.iter("textarea") if node.get("id") == "address"]
+    shown = "".join(field.itertext())
+    assert "There is no address yet." not in page.text
+    assert "End the address" in page.text
     links = [a.get("href") or "" for a in page.tree.iter("a")]
     assert shown.replace("http://", "webcal://") in links
     assert field.get("readonly") is not None
