@@ -12,6 +12,7 @@ from sqlalchemy.orm import Session, aliased
 from app.rules.categories import Category
 from app.rules.diary.bikes import preference, suits
 from app.rules.diary.clock import day_of
+from app.rules.diary.facts import Span
 from app.rules.diary.values import HELD_STATES
 from app.rules.papers.seen import Holder, SeenPaper, warnings
 from app.rules.people.ages import age_on
@@ -134,7 +135,9 @@ def _busy(student_id: int) -> ColumnElement[bool]:
     )
 
 
-def free_bikes(session: Session, line: SessionLine, category: Category) -> tuple[BikeChoice, ...]:
+def free_bikes(
+    session: Session, line: SessionLine | Span, category: Category
+) -> tuple[BikeChoice, ...]:
     """The bikes on the road that suit a student and are free all through a session, best first.
 
     Best is one of the student's own category. One query.
