@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterator
 from datetime import UTC, date, datetime, time, timedelta
 from enum import IntEnum
 from zoneinfo import ZoneInfo
@@ -19,11 +19,10 @@ from app.rules.diary.finding_facts import (
     Wish,
 )
 from app.rules.diary.finding_places import Place, proposals, refusals, teacher_of
+from app.rules.diary.finding_room import neighbours_of, room_for
 from app.rules.diary.school_days import open_spans, working_spans
-from app.rules.diary.sessions import RIDERS_ON_THE_ROAD, most_at_once, why_not_stand
-from app.rules.diary.values import SessionKind
+from app.rules.diary.sessions import why_not_stand
 from app.rules.refusal import Reason
-from app.rules.yards.area import riders_at_once
 
 STEP = timedelta(minutes=15)
 """Sessions that the app proposes begin on a quarter of an hour. Our own choice."""
@@ -189,17 +188,14 @@ class DaySearch:
         return one.span.starts_at - gap < span.ends_at and span.starts_at < one.span.ends_at + gap
 
     def _places(self, yard: KnownYard, span: Span) -> int:
-        """How many places a session could have here: as many as the rules leave."""
+        """How many places a session could have here, worked out once for each moment."""
         key = (yard.id, span.starts_at)
         if key not in self._room:
             self._room[key] = self._room_in(yard, span)
         return self._room[key]
 
     def _room_in(self, yard: KnownYard, span: Span) -> int:
-        if self.wish.kind is SessionKind.ROAD:
-            return RIDERS_ON_THE_ROAD
-        used = most_at_once(Plan(span, 1, self.wish.kind), self._neighbours(yard, None, span))
-        return min(riders_at_once(yard.area).riders, yard.state.places - used)
+        return room_for(self.wish.kind, yard.state, span, self._neighbours(yard, None, span))
 
     def _student_free(self, span: Span) -> bool:
         if span.starts_at not in self._student:
@@ -237,28 +233,6 @@ class DaySearch:
 
     def _came_to(self, stage: Stage) -> None:
         self.furthest = max(self.furthest, stage)
-
-
-def neighbours_of(
-    horizon: Horizon, near: Iterable[Listed], yard_id: int, instructor_id: int | None, span: Span
-) -> tuple[Neighbour, ...]:
-    """The sessions in this yard or of this instructor that lie near a time, for the rules."""
-    gap = horizon.calendar.longest_gap
-    wide = Span(span.starts_at - gap, span.ends_at + gap)
-    return tuple(
-        Neighbour(
-            span=one.span,
-            yard=horizon.yards[one.yard_id].state.name,
-            instructor=horizon.instructors[one.instructor_id].state.name,
-            places=one.places,
-            same_yard=one.yard_id == yard_id,
-            same_instructor=one.instructor_id == instructor_id,
-            on_road=one.kind is SessionKind.ROAD,
-        )
-        for one in near
-        if (one.yard_id == yard_id or one.instructor_id == instructor_id)
-        and one.span.overlaps(wide)
-    )
 
 
 def opening(
