@@ -67,7 +67,7 @@ def test_a_new_address_ends_the_old_one(visit: Visit, people: Cast) -> None:
     learner, own = visit("learner"), f"/students/{people.learner}/calendar"
     first = address_on(learner.send(own))
     page = learner.get(own)
-    assert "The present address stops working at once." in page.text
+    assert "Making a new one ends the present address at once." in page.text
     second = address_on(learner.submit(page))
     statuses = [visit(None).client.get(address).status_code for address in (first, second)]
     assert statuses == [410, 200]
