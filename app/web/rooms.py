@@ -12,7 +12,7 @@ from app.web.papers.routes import bp as papers
 from app.web.people.routes import bp as people
 from app.web.progress.screens import bp as progress
 from app.web.riding.screens import bp as riding
-from app.web.school.routes import bp as school
+from app.web.school.screens import bp as school
 from app.web.yards.routes import bp as yards
 
 BLUEPRINTS = (homes, school, accounts, people, yards, papers, diary, riding, progress)

@@ -203,6 +203,7 @@ def _own(who: cast.Cast) -> Records:
     """What is Lena's, who learns, and Ines's, who teaches her."""
     return {
         "student_id": who.learner,
+        "other_id": who.stranger,
         "session_id": who.session,
         "booking_id": who.booking,
         "attempt_id": OWN_ATTEMPT,
@@ -216,6 +217,7 @@ def _other(who: cast.Cast) -> Records:
     """What is none of their business."""
     return {
         "student_id": who.stranger,
+        "other_id": who.learner,
         "session_id": who.other_session,
         "booking_id": who.other_booking,
         "attempt_id": OTHER_ATTEMPT,

@@ -181,7 +181,13 @@ ACCESS: Mapping[str, Mapping[Role, Scope]] = {
     "progress.how": _STAFF,
     "progress.student_plan": _STAFF,
     "progress.session_plan": _STAFF,
+    "progress.find_place": _DESK,
+    "progress.open_place": _DESK,
     # school
+    "school.duplicates": _DESK,
+    "school.find_twin": _DESK,
+    "school.compare": _DESK,
+    "school.merge": _DESK,
     "school.settings": _OWNER,
     "school.change_settings": _OWNER,
     "school.audit": _OWNER,

@@ -269,7 +269,8 @@ def open_feeds(owner: FeedOwner) -> ColumnElement[bool]:
 
 def _owner_name(session: Session, owner: FeedOwner) -> str:
     if owner.student_id is not None:
-        name = session.scalar(select(StudentRow.name).where(StudentRow.id == owner.student_id))
+        here = (StudentRow.id == owner.student_id) & StudentRow.merged_into_id.is_(None)
+        name = session.scalar(select(StudentRow.name).where(here))
     elif owner.instructor_id is not None:
         mine = InstructorRow.id == owner.instructor_id
         name = session.scalar(select(InstructorRow.name).where(mine))

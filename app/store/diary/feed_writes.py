@@ -18,7 +18,8 @@ from app.store.database import Database, Lock
 from app.store.diary.feed_reads import open_feeds
 from app.store.diary.tables import CalendarFeedRow
 from app.store.once import once
-from app.store.people.tables import InstructorRow, StudentRow
+from app.store.people.reads import student_row
+from app.store.people.tables import InstructorRow
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,8 +51,8 @@ def make_feed(db: Database, by: Actor, owner: FeedOwner, key: UUID, now: datetim
 
 
 def _check(session: Session, owner: FeedOwner) -> None:
-    if owner.student_id is not None and session.get(StudentRow, owner.student_id) is None:
-        raise Missing
+    if owner.student_id is not None:
+        student_row(session, owner.student_id)
     if owner.instructor_id is not None:
         row = session.get(InstructorRow, owner.instructor_id)
         if row is None:

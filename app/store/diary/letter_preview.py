@@ -17,7 +17,8 @@ from app.store.diary.letter_facts import Reader, reader_from, sender, unwanted
 from app.store.diary.tables import SessionRow
 from app.store.letterhead import Sheet, as_html, sheet
 from app.store.outbox import MessageRow
-from app.store.people.tables import InstructorRow, StudentRow
+from app.store.people.reads import student_row
+from app.store.people.tables import InstructorRow
 from app.store.yards.tables import BikeRow, YardRow
 
 
@@ -43,9 +44,7 @@ def confirmation_preview(
 
     A bike that is not ours is taken for the student's own.
     """
-    student = session.get(StudentRow, student_id)
-    if student is None:
-        raise Missing
+    student = student_row(session, student_id)
     reader = reader_from(student)
     appointment = _appointment(session, session_id, bike_id)
     letter = words.confirmation(sender(session), reader.name, appointment)

@@ -5,11 +5,13 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import date
 
-from sqlalchemy import Select, or_, select
+from sqlalchemy import Select, and_, or_, select
 from sqlalchemy.orm import Session
 
 from app.rules.people.alike import Known, Pair, Person, pairs
 from app.rules.people.students import StudentFacts
+from app.store import settings
+from app.store.people.reads import facts_of, student_row
 from app.store.people.tables import StudentRow
 from app.store.people.writing import sought
 
@@ -45,7 +47,8 @@ def like(session: Session, facts: StudentFacts, region: str) -> tuple[Pair, ...]
     The newcomer is the other of each pair, under the id 0.
     """
     new = newcomer(facts, region)
-    near = [StudentRow.sought.startswith(f"{new.folded}\n", autoescape=True)]
+    words = new.folded.split()
+    near = [and_(*(StudentRow.sought.contains(word, autoescape=True) for word in words))]
     if new.number:
         near.append(StudentRow.sought.contains(f"\n{new.number}\n", autoescape=True))
     if new.email:
@@ -54,6 +57,14 @@ def like(session: Session, facts: StudentFacts, region: str) -> tuple[Pair, ...]
         near.append(StudentRow.date_of_birth == new.born)
     found = session.execute(_people().where(or_(*near)))
     return Known(_person(*row) for row in found).like(new)
+
+
+def twins_of(session: Session, student_id: int) -> tuple[Pair, ...]:
+    """Who else on file may be this student, the likeliest first. Two queries."""
+    row = student_row(session, student_id)
+    region = settings.load(session).phone_region
+    found = like(session, facts_of(row), region)
+    return tuple(pair for pair in found if pair.one.id != student_id)[:MOST_ALIKE]
 
 
 def newcomer(facts: StudentFacts, region: str, number: int = 0) -> Person:
