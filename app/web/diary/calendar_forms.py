@@ -128,7 +128,9 @@ class ClosureForm(_DaysFields):
     """Days on which the school or a yard is closed."""
 
     yard_id = PickField("What is closed", coerce=number)
-    reason = StringField("Why", [InputRequired("Write why."), Length(MOST_REASON)])
+    reason = StringField(
+        "Why", [InputRequired("Write why: those who want to book are told."), Length(MOST_REASON)]
+    )
 
     def offer(self, yards: Iterable[Yard]) -> None:
         """Offer the whole school and each yard."""

@@ -94,6 +94,6 @@ def test_a_closure_that_cannot_be_is_refused_and_leaves_nothing(either: Database
         {"yard": 999},
     ):
         with pytest.raises(Refused):
-            close(either, **arguments)  # type: ignore[arg-type]
+            close(either, **arguments)
     with either.reading() as session:
         assert opening.closures(session, TODAY) == ()
