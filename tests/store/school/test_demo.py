@@ -15,6 +15,7 @@ from app.rules.diary.values import BookingState, TestResult
 from app.rules.refusal import Refused
 from app.rules.riding.values import Severity, Side
 from app.store import settings
+from app.store.audit import AuditEntryRow
 from app.store.database import Database
 from app.store.diary.tables import BookingRow, SessionRow, TestAppointmentRow
 from app.store.people.tables import InstructorRow, StudentRow
@@ -188,3 +189,19 @@ def test_faults_have_a_side_only_where_their_kind_has_one(demo: Database) -> Non
     assert all((row.side is not None) == row.sided for row in found)
     assert {row.side for row in found} == {None, Side.LEFT, Side.RIGHT}
     assert {row.severity for row in found} >= {Severity.RIDING, Severity.SERIOUS, Severity.REMARK}
+
+
+def test_every_booking_says_who_made_it_after_its_session_was_made(demo: Database) -> None:
+    with demo.reading() as session:
+        entries = session.scalars(select(AuditEntryRow).order_by(AuditEntryRow.id)).all()
+        bookings = session.scalars(select(BookingRow)).all()
+    made = {int(e.subject_id): e.at for e in entries if e.action == "made"}
+    booked = {int(e.subject_id): e for e in entries if e.action == "booked"}
+    assert {row.id for row in bookings} == set(booked)
+    for row in bookings:
+        assert made[row.session_id] <= booked[row.id].at <= DAY
+        assert booked[row.id].account_id == row.booked_by
+    gone = {row.id for row in bookings if row.state is BookingState.CANCELLED}
+    assert gone == {int(e.subject_id) for e in entries if e.action == "cancelled"}
+    told = [e.at for e in entries if e.subject in ("bookings", "training_sessions")]
+    assert told == sorted(told)

@@ -37,7 +37,7 @@ from app.store.riding.tables import (
     MockTestRow,
     VariantRow,
 )
-from app.store.school.demo import calendar_rows, data, rows, yard_rows
+from app.store.school.demo import audit_rows, calendar_rows, data, rows, yard_rows
 from app.store.school.demo.history import History, Walk
 from app.store.school.demo.plan import PlannedSession, plan
 from app.store.school.demo.riders import CourseVariant
@@ -108,6 +108,7 @@ def _diary(
     _keep(session, SessionRow, rows.sessions(planned))
     _keep(session, BookingRow, rows.bookings(history.bookings, now))
     _keep(session, TestAppointmentRow, rows.tests(history.tests, school.test_centre))
+    _keep(session, audit.AuditEntryRow, audit_rows.entries(session, rows.DESK_ACCOUNT, now))
 
 
 def _rides(

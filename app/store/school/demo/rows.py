@@ -19,7 +19,7 @@ from app.store.school.demo.plan import PAST_DAYS, PlannedSession
 from app.store.school.demo.riders import CourseVariant
 
 Row = dict[str, Any]
-_DESK_ACCOUNT = 2
+DESK_ACCOUNT = 2
 
 
 @dataclass(frozen=True, slots=True)
@@ -115,7 +115,7 @@ class Rows:
             "kind": kind,
             "issued_on": issued,
             "expires_on": lapses,
-            "checked_by": _DESK_ACCOUNT,
+            "checked_by": DESK_ACCOUNT,
             "checked_at": self.opened,
         }
 
@@ -173,9 +173,9 @@ def bookings(made: list[DemoBooking], now: datetime) -> Iterator[Row]:
             "bike_id": booking.bike + 1,
             "state": booking.state,
             "booked_at": min(starts - timedelta(days=4), now - timedelta(hours=1)),
-            "booked_by": _DESK_ACCOUNT,
+            "booked_by": DESK_ACCOUNT,
             "cancelled_at": starts - timedelta(hours=20 + booking.student) if cancelled else None,
-            "cancelled_by": _DESK_ACCOUNT if cancelled else None,
+            "cancelled_by": DESK_ACCOUNT if cancelled else None,
             "given_up_for": GivenUpFor.STUDENT if cancelled else None,
             "late": cancelled and booking.student < 28,
             "version": 1,
