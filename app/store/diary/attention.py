@@ -53,7 +53,7 @@ class Defect:
 class Attention:
     """All that needs a look, in the order in which it is dealt with.
 
-    ``messages`` are those that only the desk can decide about.
+    ``messages`` are of the last days, those that only the desk can decide about.
     """
 
     defects: tuple[Defect, ...]
@@ -74,7 +74,7 @@ def attention(session: Session, now: datetime, zone: ZoneInfo) -> Attention:
         _bikes(session, now),
         _papers(session, now, zone),
         _unmarked(session, now),
-        to_decide(session, now),
+        to_decide(session, now, now - BACK),
     )
 
 

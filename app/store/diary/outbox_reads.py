@@ -95,11 +95,11 @@ def outbox_page(
     return OutboxPage(tuple(map(_line, session.execute(query))), counts, page, pages)
 
 
-def to_decide(session: Session, now: datetime) -> int:
-    """How many messages were refused or may not have left, and wait for the desk. One query."""
+def to_decide(session: Session, now: datetime, since: datetime) -> int:
+    """How many messages written since then were refused, or may not have left. One query."""
     words = [standing.value for standing in AGAIN]
     mine = select(func.count()).select_from(MessageRow).where(_standing(now).in_(words))
-    return session.scalar(mine) or 0
+    return session.scalar(mine.where(MessageRow.made_at > since)) or 0
 
 
 def messages_of(

@@ -34,7 +34,7 @@ def reminders_due(db: Database, now: datetime) -> int:
     Due is from the school's hour on the day before until the session begins, so that
     one which was missed is still made up for. Whoever was sent a confirmation within
     that time knows all that a reminder says, and gets none. However often this runs,
-    one booking at one time is reminded of once. A fixed number of queries.
+    one booking at one time is reminded of once. It reads by a fixed number of queries.
     """
     made = 0
     with db.writing(Lock.DIARY) as session:
