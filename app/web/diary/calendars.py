@@ -118,12 +118,13 @@ def _page(
     owner: FeedOwner, form: OnceForm | None = None, made: MadeFeed | None = None
 ) -> ResponseReturnValue:
     kind, record = _kind(owner)
+    own = context.scope() is Scope.OWN
     return page(
-        "diary/calendar.html",
+        "diary/my_calendar.html" if own and kind == "student" else "diary/calendar.html",
         status=422 if form is not None else 200,
         form=form or OnceForm(formdata=None),
         kind=kind,
-        own=context.scope() is Scope.OWN,
+        own=own,
         address=feed_reads.address(context.reading(), owner),
         made=made,
         shown=_full_address(made.secret) if made and made.secret else None,
