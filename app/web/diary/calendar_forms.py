@@ -25,13 +25,13 @@ class _WeekFields(SchoolForm):
     """The hours of each weekday, as text."""
 
     version = HiddenField()
-    day_0 = StringField(DAYS[0], [Optional(), Length(MOST_TYPED)])
-    day_1 = StringField(DAYS[1], [Optional(), Length(MOST_TYPED)])
-    day_2 = StringField(DAYS[2], [Optional(), Length(MOST_TYPED)])
-    day_3 = StringField(DAYS[3], [Optional(), Length(MOST_TYPED)])
-    day_4 = StringField(DAYS[4], [Optional(), Length(MOST_TYPED)])
-    day_5 = StringField(DAYS[5], [Optional(), Length(MOST_TYPED)])
-    day_6 = StringField(DAYS[6], [Optional(), Length(MOST_TYPED)])
+    day_0 = StringField(DAYS[0], [Length(MOST_TYPED)])
+    day_1 = StringField(DAYS[1], [Length(MOST_TYPED)])
+    day_2 = StringField(DAYS[2], [Length(MOST_TYPED)])
+    day_3 = StringField(DAYS[3], [Length(MOST_TYPED)])
+    day_4 = StringField(DAYS[4], [Length(MOST_TYPED)])
+    day_5 = StringField(DAYS[5], [Length(MOST_TYPED)])
+    day_6 = StringField(DAYS[6], [Length(MOST_TYPED)])
 
     @property
     def week(self) -> list[Field]:

@@ -63,10 +63,10 @@ class SettingsForm(SchoolForm):
     nation = PickField("Bank holidays of", choices=options(NATIONS.items()))
     open_on_bank_holidays = BooleanField("The school is open on bank holidays")
     turnaround_minutes = WholeNumberField(
-        "Minutes between two sessions of one instructor", [InputRequired("Write a number.")]
+        "Minutes, both in one yard", [InputRequired("Write a number.")]
     )
     travel_minutes = WholeNumberField(
-        "Minutes to get from one yard to another", [InputRequired("Write a number.")]
+        "Minutes, from one yard to another", [InputRequired("Write a number.")]
     )
     hold_minutes = WholeNumberField(
         "Minutes for which a place is held", [InputRequired("Write a number.")]
