@@ -9,6 +9,7 @@ from functools import cache
 from pathlib import Path
 
 from app.config import ROOT
+from app.rules.diary import values
 
 _ACTION, _SUBJECT = 3, 4
 """Where they stand among the arguments of audit.record."""
@@ -71,8 +72,25 @@ def _entry(path: Path, function: ast.FunctionDef, call: ast.Call) -> Recorded:
         where=f"{path.relative_to(ROOT)}:{call.lineno}",
         subject=str(subject.value) if isinstance(subject, ast.Constant) else "",
         actions=tuple(_actions(function, call.args[_ACTION])),
-        details=tuple(word.arg for word in call.keywords if word.arg),
+        details=tuple(_details(function, call)),
     )
+
+
+def _details(function: ast.FunctionDef, call: ast.Call) -> Iterator[str]:
+    """The names of the details, those of a dictionary in the function too."""
+    for word in call.keywords:
+        if word.arg:
+            yield word.arg
+            continue
+        given = ast.unparse(word.value)
+        for node in _own_nodes(function):
+            if isinstance(node, ast.Assign) and given in map(ast.unparse, node.targets):
+                yield from _keys(node.value)
+
+
+def _keys(node: ast.expr) -> Iterator[str]:
+    if isinstance(node, ast.Dict):
+        yield from (str(key.value) for key in node.keys if isinstance(key, ast.Constant))
 
 
 def _actions(function: ast.FunctionDef, node: ast.expr) -> Iterator[str]:
@@ -86,6 +104,15 @@ def _actions(function: ast.FunctionDef, node: ast.expr) -> Iterator[str]:
         yield from _actions(function, node.orelse)
     elif isinstance(node, ast.Name):
         yield from _named(function, node.id)
+    elif isinstance(node, ast.Attribute) and node.attr == "value":
+        yield from _of_enum(function, ast.unparse(node.value))
+
+
+def _of_enum(function: ast.FunctionDef, name: str) -> Iterator[str]:
+    """Every word of the enum that an argument is one of."""
+    for argument in (*function.args.args, *function.args.kwonlyargs):
+        if argument.arg == name and argument.annotation is not None:
+            yield from getattr(values, ast.unparse(argument.annotation), ())
 
 
 def _named(function: ast.FunctionDef, name: str) -> Iterator[str]:

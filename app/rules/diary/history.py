@@ -10,11 +10,18 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from typing import Any
 
+from app.rules.diary.values import GivenUpFor
+
 ACTIONS: Mapping[str, Mapping[str, str]] = {
     "bookings": {
         "booked": "Booked the place",
         "changed": "Changed the bike",
         "cancelled": "Cancelled the booking",
+        "confirmed": "Booked the place that was held",
+        "held": "Held the place",
+        "hold ended": "The time of the hold was over",
+        "let go": "Let go the place that was held",
+        "moved": "Moved the booking",
         "marked attended": "Marked as here",
         "marked no_show": "Marked as not here",
         "attended": "Marked as here with the first ride",
@@ -29,11 +36,18 @@ ACTIONS: Mapping[str, Mapping[str, str]] = {
     "students": {
         "added": "Put the student on file",
         "changed": "Changed the student’s record",
+        "chose messages": "Chose which emails the student gets",
         "invited": "Invited the student to sign in",
         "merged": "Took another record of the same person in",
         "merged into": "Became part of another record of the same person",
     },
-    "waiting": {},
+    "waiting": {
+        "waiting": "Waits again",
+        "offered": "Offered a place that came free",
+        "placed": "Found a place, so waits no more",
+        "withdrawn": "Taken off the waiting list",
+        "over": "Waited to the last day without a place",
+    },
     "courses": {},
     "offers": {},
     "calendar_feeds": {
@@ -76,6 +90,9 @@ def _bike(value: Any, names: Names) -> str:
 
 
 def _session(value: Any, names: Names) -> str:
+    """The sessions of a move; a booking that stays where it is has its session beside it."""
+    if not isinstance(value, list):
+        return ""
     return _shift(value, lambda number: names.sessions.get(number, f"session {number}"))
 
 
@@ -86,6 +103,18 @@ def _fields(value: Any, _names: Names) -> str:
 def _when(yes: str, no: str = "") -> Words:
     return lambda value, _names: yes if value else no
 
+
+def _unwanted(value: Any, _names: Names) -> str:
+    return f"not {', '.join(value)}" if value else "all of them"
+
+
+_REASONS = {
+    GivenUpFor.STUDENT: "the student asked for it",
+    GivenUpFor.SCHOOL: "the school had to",
+    GivenUpFor.WEATHER: "for the weather",
+    GivenUpFor.HOLD_OVER: "the hold was over",
+    GivenUpFor.MERGED: "two records became one",
+}
 
 _WIND = {True: "windy", False: "no wind", None: "no word on the wind"}
 
@@ -101,13 +130,15 @@ FIELDS: Mapping[str, str] = {
 DETAILS: Mapping[str, Words] = {
     "bike": _bike,
     "fields": _fields,
-    "in_session": _nothing,
+    "given_up_for": lambda value, _names: _REASONS[GivenUpFor(value)],
+    "in_session": _session,
     "instructor": _nothing,
-    "late": _when("late", "in good time"),
+    "late": _when("late"),
     "moved": lambda value, _names: ", ".join(value),
     "record": lambda value, _names: f"record {value}",
     "student": _nothing,
     "surface": lambda value, _names: _shift(value, lambda one: one or "no word on the ground"),
+    "unwanted": _unwanted,
     "windy": lambda value, _names: _shift(value, lambda one: _WIND[one]),
     "with_session": _when("with the whole session"),
 }

@@ -8,7 +8,7 @@ from datetime import datetime
 from typing import Any
 from zoneinfo import ZoneInfo
 
-from sqlalchemy import ColumnElement, Select, String, and_, cast, or_, select
+from sqlalchemy import ColumnElement, Select, String, and_, cast, or_, select, union
 from sqlalchemy.orm import Session
 
 from app.rules.diary.history import Names, history_words, numbers_in
@@ -77,10 +77,15 @@ def of_session(
 ) -> HistoryPage:
     """The history of a session and of every booking that is or was in it. Four queries."""
     bookings = select(cast(BookingRow.id, String)).where(BookingRow.session_id == session_id)
+    left = select(AuditEntryRow.subject_id).where(
+        AuditEntryRow.subject == "bookings",
+        AuditEntryRow.action == "moved",
+        AuditEntryRow.details["in_session"][0].as_integer() == session_id,
+    )
     offers = select(cast(OfferRow.id, String)).where(OfferRow.session_id == session_id)
     which = or_(
         _entries("training_sessions", [str(session_id)]),
-        _entries("bookings", bookings),
+        _entries("bookings", union(bookings, left)),
         _entries("offers", offers),
     )
     return _page(session, which, before, zone)

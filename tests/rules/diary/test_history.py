@@ -7,7 +7,7 @@ from typing import Any
 import pytest
 
 from app.rules.diary.history import ACTIONS, Names, history_words, numbers_in
-from app.rules.diary.values import BookingState
+from app.rules.diary.values import BookingState, GivenUpFor
 
 NAMES = Names(bikes={1: "Bike 1", 2: "Bike 2"}, sessions={5: "Fri 27 Nov 2026, 09:00"})
 
@@ -25,14 +25,38 @@ NAMES = Names(bikes={1: "Bike 1", 2: "Bike 2"}, sessions={5: "Fri 27 Nov 2026, 0
         ("bookings", "changed", {"bike": [1, None]}, "Changed the bike: own bike (was Bike 1)"),
         ("bookings", "changed", {"bike": [9, 2]}, "Changed the bike: Bike 2 (was bike 9)"),
         ("bookings", "cancelled", {"late": True}, "Cancelled the booking: late"),
-        ("bookings", "cancelled", {"late": False}, "Cancelled the booking: in good time"),
+        ("bookings", "cancelled", {"late": False}, "Cancelled the booking"),
         (
             "bookings",
             "cancelled",
             {"with_session": True},
             "Cancelled the booking: with the whole session",
         ),
+        (
+            "bookings",
+            "cancelled",
+            {"late": True, "given_up_for": "student"},
+            "Cancelled the booking: the student asked for it, late",
+        ),
         ("bookings", "marked no_show", {}, "Marked as not here"),
+        (
+            "bookings",
+            "moved",
+            {"in_session": [4, 5], "late": False},
+            "Moved the booking: Fri 27 Nov 2026, 09:00 (was session 4)",
+        ),
+        (
+            "students",
+            "chose messages",
+            {"unwanted": []},
+            "Chose which emails the student gets: all of them",
+        ),
+        (
+            "students",
+            "chose messages",
+            {"unwanted": ["reminder"]},
+            "Chose which emails the student gets: not reminder",
+        ),
         (
             "training_sessions",
             "changed",
@@ -68,7 +92,14 @@ def test_both_marks_have_words(state: BookingState) -> None:
     assert f"marked {state}" in ACTIONS["bookings"]
 
 
+@pytest.mark.parametrize("reason", list(GivenUpFor))
+def test_every_reason_for_giving_up_is_said(reason: GivenUpFor) -> None:
+    said = history_words("bookings", "cancelled", {"given_up_for": reason.value}, NAMES)
+    assert said != "Cancelled the booking"
+
+
 def test_the_numbers_in_details_are_found_singly_and_in_pairs() -> None:
     assert numbers_in({"bike": [1, None], "late": True}, "bikes") == {1}
     assert numbers_in({"in_session": 5}, "sessions") == {5}
+    assert numbers_in({"in_session": [4, 5]}, "sessions") == {4, 5}
     assert numbers_in({}, "bikes") == set()

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from datetime import timedelta
+from datetime import time, timedelta
 from uuid import uuid4
 
 import pytest
+from sqlalchemy import update
 
 from app.rules.accounts.roles import system
 from app.rules.diary.feeds import FeedOwner
@@ -15,6 +16,7 @@ from app.store import audit
 from app.store.database import Database
 from app.store.diary import booking_writes, feed_writes, history_reads
 from app.store.diary.history_reads import PAGE, HistoryPage
+from app.store.diary.tables import BookingRow, SessionRow
 from tests.support import diary
 from tests.support.calendars import LONDON
 from tests.support.cast import Cast
@@ -69,6 +71,27 @@ def test_the_history_of_a_session_has_its_bookings(either: Database, people: Cas
         ("test", "Booked the place: Bike 1"),
         ("Dev Rook", "Changed the bike: Bike 2 (was Bike 1)"),
     ]
+
+
+def test_a_booking_that_was_moved_away_stays_in_the_history_of_the_session_it_left(
+    either: Database, people: Cast
+) -> None:
+    training, booking = lived(either, people)
+    later = diary.add_session(either, people, starts=time(13), ends=time(15))
+    with either.writing() as session:
+        moves = [training, later]
+        audit.record(session, diary.DESK, START, "moved", "bookings", booking, in_session=moves)
+        there = session.get_one(SessionRow, later)
+        values = {"starts_at": there.starts_at, "ends_at": there.ends_at}
+        moved = update(BookingRow).where(BookingRow.id == booking)
+        session.execute(moved.values(session_id=there.id, bike_id=None, **values))
+    words = "Moved the booking: Fri 27 Nov 2026, 13:00 (was Fri 27 Nov 2026, 09:00)"
+    for number in moves:
+        page = history(either, "session", number)
+        assert page.lines[0].what == words
+        assert page.lines[0].about is not None
+        assert page.lines[0].about.session_id == later
+    assert "Made the session" in [line.what for line in history(either, "session", training).lines]
 
 
 def test_the_history_of_a_student_has_all_that_is_theirs_and_nothing_else(
