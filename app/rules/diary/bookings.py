@@ -6,10 +6,12 @@ from collections.abc import Iterable, Iterator
 from datetime import datetime, timedelta
 from zoneinfo import ZoneInfo
 
+from app.rules.diary.authorised import teach_warnings, why_not_teach
 from app.rules.diary.bikes import why_not_bike
 from app.rules.diary.clock import day_of
 from app.rules.diary.facts import BikeState, Held, Rider, SessionState
-from app.rules.diary.values import HELD_STATES, BookingState
+from app.rules.diary.school_days import InstructorDays
+from app.rules.diary.values import TAKING_STATES, BookingState
 from app.rules.papers.ages import opens_at_the_earliest
 from app.rules.people.ages import needs_guardian
 from app.rules.refusal import Reason
@@ -49,7 +51,33 @@ def why_not_hold(
         *_student(session, rider, held, zone),
         *_place(session, held),
         *_bike(session, rider, bike, held, zone),
+        *_teacher(session, rider, bike, zone),
     )
+
+
+def _teacher(
+    session: SessionState, rider: Rider, bike: BikeState | None, zone: ZoneInfo
+) -> tuple[Reason, ...]:
+    if session.teacher is None:
+        return ()
+    day = day_of(session.span.starts_at, zone)
+    against = why_not_teach(_days(session), rider.category, bike.category if bike else None, day)
+    return tuple(Reason(reason.sentence, "bike_id") for reason in against)
+
+
+def teacher_warnings(
+    session: SessionState, rider: Rider, bike: BikeState | None, zone: ZoneInfo
+) -> tuple[str, ...]:
+    """What to check about who teaches this student on this bike."""
+    day = day_of(session.span.starts_at, zone)
+    return teach_warnings(_days(session), rider.category, bike.category if bike else None, day)
+
+
+def _days(session: SessionState) -> InstructorDays:
+    teacher = session.teacher
+    if teacher is None:
+        return InstructorDays()
+    return InstructorDays(name=teacher.name, authorisations=teacher.authorisations)
 
 
 def _student(
@@ -118,11 +146,38 @@ def why_not_change_bike(
     zone: ZoneInfo,
 ) -> tuple[Reason, ...]:
     """Every reason against giving a student who is booked this bike instead of theirs."""
-    if state not in HELD_STATES:
+    if state not in TAKING_STATES:
         return (Reason("This booking holds no place any more."),)
     if session.span.ends_at <= now:
         return (Reason("This session is over."),)
-    return tuple(_bike(session, rider, bike, held, zone))
+    return (
+        *_bike(session, rider, bike, held, zone),
+        *_teacher(session, rider, bike, zone),
+    )
+
+
+def why_not_confirm(
+    state: BookingState, session: SessionState, now: datetime
+) -> tuple[Reason, ...]:
+    """Why a place that was held for a student cannot be booked for them as it is."""
+    if state in (BookingState.BOOKED, BookingState.ATTENDED):
+        return (Reason("This place is booked already."),)
+    if state is not BookingState.HELD:
+        return (Reason("This place is not held any more. Book it again, if it is still free."),)
+    if session.span.ends_at <= now:
+        return (Reason("This session is over."),)
+    return ()
+
+
+def why_not_leave(state: BookingState, session: SessionState, now: datetime) -> tuple[Reason, ...]:
+    """Why a student cannot be moved out of this session into another one."""
+    if state is BookingState.CANCELLED:
+        return (Reason("This booking was cancelled. Book a new place instead."),)
+    if state in (BookingState.ATTENDED, BookingState.NO_SHOW):
+        return (Reason("The student has been marked as here or not here, so it cannot be moved."),)
+    if session.span.starts_at <= now:
+        return (Reason("This session has begun. Book a new place instead."),)
+    return ()
 
 
 def is_late(starts_at: datetime, at: datetime, notice_hours: int) -> bool:
@@ -134,7 +189,7 @@ def why_not_cancel(state: BookingState, session: SessionState, now: datetime) ->
     """Why a booking can no longer be cancelled."""
     if state is BookingState.CANCELLED:
         return (Reason("This booking was cancelled before."),)
-    if state is not BookingState.BOOKED:
+    if state not in (BookingState.BOOKED, BookingState.HELD):
         return (
             Reason("The student has been marked as here or not here, so it cannot be cancelled."),
         )
@@ -153,6 +208,8 @@ def why_not_mark(
     """
     if state is BookingState.CANCELLED:
         return (Reason("This booking was cancelled. Book the student again."),)
+    if state is BookingState.HELD:
+        return (Reason("This place is only held. Book it first."),)
     if day_of(now, zone) < day_of(session.span.starts_at, zone):
         return (Reason("This session is on a day still to come."),)
     if wanted is BookingState.NO_SHOW and now < session.span.starts_at:

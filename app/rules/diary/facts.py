@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date, datetime, time
 from zoneinfo import ZoneInfo
 
 from app.rules.categories import Category
 from app.rules.diary.values import SessionKind
+from app.rules.people.authorisations import Authorisation
 from app.rules.words import date_words, time_words
 
 
@@ -72,14 +74,26 @@ class Neighbour:
 
 
 @dataclass(frozen=True, slots=True)
+class Teacher:
+    """Who gives a session: for each authorisation on file its last day, None where unknown."""
+
+    name: str
+    authorisations: Mapping[Authorisation, date | None]
+
+
+@dataclass(frozen=True, slots=True)
 class SessionState:
-    """A session as it stands, with the places that bookings hold."""
+    """A session as it stands, with the places that bookings hold, and who gives it.
+
+    Without ``teacher`` nothing is asked about whom the instructor may teach.
+    """
 
     span: Span
     yard: str
     places: int
     taken: int
     cancelled: bool
+    teacher: Teacher | None = None
 
 
 @dataclass(frozen=True, slots=True)

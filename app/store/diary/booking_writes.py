@@ -1,9 +1,9 @@
-"""Booking, cancelling and marking. Every write has the diary to itself, so no place goes twice."""
+"""Booking, holding, cancelling and marking. Every write has the diary to itself."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import datetime, timedelta
 from uuid import UUID
 
 from sqlalchemy.orm import Session
@@ -11,39 +11,30 @@ from sqlalchemy.orm import Session
 from app.rules.accounts.roles import Actor
 from app.rules.diary.bookings import (
     is_late,
-    why_not_book,
     why_not_cancel,
     why_not_change_bike,
+    why_not_confirm,
     why_not_hold,
     why_not_mark,
 )
-from app.rules.diary.facts import Held
-from app.rules.diary.values import HELD_STATES, BookingState
-from app.rules.refusal import Missing, Reason, Refused
-from app.store import audit, settings
-from app.store.database import Database, Lock
-from app.store.diary import letters
-from app.store.diary.loading import (
-    bike_state,
-    held_around,
-    rider,
-    session_row,
-    session_state,
-    span,
-    zone_of,
+from app.rules.diary.values import (
+    HELD_STATES,
+    TAKING_STATES,
+    BookingState,
+    GivenUpFor,
+    OfferState,
 )
+from app.rules.refusal import Reason
+from app.store import audit, settings
+from app.store.database import Database
+from app.store.diary import letters
+from app.store.diary.life import diary
+from app.store.diary.loading import bike_state, rider, session_row, session_state, zone_of
+from app.store.diary.offers import close_offer, place_waiting
+from app.store.diary.places import WantedPlace as WantedPlace
+from app.store.diary.places import against, booking_row, give_up, held, refuse, take
 from app.store.diary.tables import BookingRow, SessionRow
 from app.store.once import once
-from app.store.stale import check_version
-
-
-@dataclass(frozen=True, slots=True)
-class WantedPlace:
-    """A place that a student wants in a session. Without ``bike_id`` they ride their own bike."""
-
-    session_id: int
-    student_id: int
-    bike_id: int | None
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,50 +52,49 @@ def book(db: Database, by: Actor, wanted: WantedPlace, key: UUID, now: datetime)
     Raises Missing for an unknown session or student, Refused with every reason against it.
     """
 
-    with db.writing(Lock.DIARY) as session:
-        return once(session, key, now, lambda: place(session, by, wanted, now))
+    def make() -> int:
+        refuse(against(session, wanted, now))
+        booking_id = take(session, by, wanted, now)
+        place_waiting(session, by, wanted.session_id, wanted.student_id, now)
+        letters.booked(session, booking_id, now)
+        return booking_id
+
+    with diary(db, now) as session:
+        return once(session, key, now, make)
 
 
-def place(session: Session, by: Actor, wanted: WantedPlace, now: datetime) -> int:
-    """The same inside a transaction of the caller's, who holds the diary; the booking's id."""
-    row = session_row(session, wanted.session_id)
-    _refuse(
-        why_not_book(
-            session_state(session, row),
-            rider(session, wanted.student_id),
-            bike_state(session, wanted.bike_id),
-            _held(session, row, wanted.student_id, wanted.bike_id),
-            now,
-            zone_of(settings.load(session)),
-        )
-    )
-    return _new(session, by, wanted, now)
+def hold(db: Database, by: Actor, wanted: WantedPlace, key: UUID, now: datetime) -> int:
+    """Hold a place for as long as the owner lets it be held, and not past its start; the id.
+
+    Raises as :func:`book` does.
+    """
+
+    def make() -> int:
+        refuse(against(session, wanted, now))
+        starts = session_row(session, wanted.session_id).starts_at
+        if starts <= now:
+            refuse((Reason("This session has begun. Book the place, or let it be."),))
+        until = now + timedelta(minutes=settings.load(session).hold_minutes)
+        return take(session, by, wanted, now, held_until=min(until, starts))
+
+    with diary(db, now) as session:
+        return once(session, key, now, make)
 
 
-def _new(session: Session, by: Actor, wanted: WantedPlace, now: datetime) -> int:
-    row = BookingRow(
-        session_id=wanted.session_id,
-        student_id=wanted.student_id,
-        bike_id=wanted.bike_id,
-        state=BookingState.BOOKED,
-        booked_at=now,
-        booked_by=by.account_id,
-    )
-    session.add(row)
-    session.flush()
-    audit.record(
-        session,
-        by,
-        now,
-        "booked",
-        "bookings",
-        row.id,
-        in_session=wanted.session_id,
-        student=wanted.student_id,
-        bike=wanted.bike_id,
-    )
-    letters.booked(session, row.id, now)
-    return row.id
+def confirm(db: Database, by: Actor, booking_id: int, version: int, now: datetime) -> int:
+    """Book a place that is held; the id of its session. Refused when the hold is over."""
+    with diary(db, now) as session:
+        booking = booking_row(session, booking_id)
+        row = session_row(session, booking.session_id)
+        refuse(why_not_confirm(booking.state, session_state(session, row), now))
+        booking = booking_row(session, booking_id, version)
+        booking.state, booking.held_until = BookingState.BOOKED, None
+        booking.version += 1
+        audit.record(session, by, now, "confirmed", "bookings", booking.id)
+        close_offer(session, by, booking.id, OfferState.TAKEN, now)
+        place_waiting(session, by, row.id, booking.student_id, now)
+        letters.booked(session, booking.id, now)
+        return row.id
 
 
 def change_bike(
@@ -114,46 +104,71 @@ def change_bike(
 
     Raises Missing for an unknown booking, and Refused with every reason against it.
     """
-    with db.writing(Lock.DIARY) as session:
-        booking = _booking_row(session, booking_id, version)
-        row = session_row(session, booking.session_id)
-        _refuse(
-            why_not_change_bike(
-                booking.state,
-                session_state(session, row),
-                rider(session, booking.student_id),
-                bike_state(session, bike_id),
-                _held(session, row, booking.student_id, bike_id),
-                now,
-                zone_of(settings.load(session)),
-            )
+    with diary(db, now) as session:
+        booking = booking_row(session, booking_id, version)
+        set_bike(session, by, booking, bike_id, now)
+        return booking.session_id
+
+
+def set_bike(
+    session: Session, by: Actor, booking: BookingRow, bike_id: int | None, now: datetime
+) -> None:
+    """Change the bike of a booking in the caller's transaction; Refused as :func:`change_bike`."""
+    row = session_row(session, booking.session_id)
+    refuse(
+        why_not_change_bike(
+            booking.state,
+            session_state(session, row),
+            rider(session, booking.student_id),
+            bike_state(session, bike_id),
+            held(session, row, booking.student_id, bike_id),
+            now,
+            zone_of(settings.load(session)),
         )
-        told = letters.appointment_of(session, booking_id)
-        before, booking.bike_id = booking.bike_id, bike_id
-        booking.version += 1
-        audit.record(session, by, now, "changed", "bookings", booking.id, bike=[before, bike_id])
-        letters.changed(session, booking_id, told, now)
-        return row.id
+    )
+    told = letters.appointment_of(session, booking.id)
+    before, booking.bike_id = booking.bike_id, bike_id
+    booking.version += 1
+    session.flush()
+    audit.record(session, by, now, "changed", "bookings", booking.id, bike=[before, bike_id])
+    letters.changed(session, booking.id, told, now)
 
 
 def cancel_booking(
-    db: Database, by: Actor, booking_id: int, version: int, now: datetime
+    db: Database,
+    by: Actor,
+    booking_id: int,
+    version: int,
+    now: datetime,
+    reason: GivenUpFor = GivenUpFor.STUDENT,
 ) -> GivenUp:
-    """Cancel a booking and say whether that was late.
+    """Cancel a booking and say whether that was late, which only a student's own wish can be.
 
     Raises Missing for an unknown booking, and Refused for one that cannot be cancelled any more.
     """
-    with db.writing(Lock.DIARY) as session:
-        booking = _booking_row(session, booking_id, version)
+    with diary(db, now) as session:
+        booking = booking_row(session, booking_id, version)
         row = session_row(session, booking.session_id)
-        _refuse(why_not_cancel(booking.state, session_state(session, row), now))
-        late = is_late(row.starts_at, now, settings.load(session).notice_hours)
-        booking.state, booking.late = BookingState.CANCELLED, late
-        booking.cancelled_at, booking.cancelled_by = now, by.account_id
-        booking.version += 1
-        audit.record(session, by, now, "cancelled", "bookings", booking.id, late=late)
-        letters.cancelled(session, booking_id, now)
-        return GivenUp(booking.session_id, booking.student_id, late)
+        refuse(why_not_cancel(booking.state, session_state(session, row), now))
+        cancel_in(session, by, booking, reason, now)
+        return GivenUp(booking.session_id, booking.student_id, booking.late)
+
+
+def cancel_in(
+    session: Session, by: Actor, booking: BookingRow, reason: GivenUpFor, now: datetime
+) -> None:
+    """Cancel a booking that can be, in the caller's transaction."""
+    was_booked = booking.state is BookingState.BOOKED
+    notice = settings.load(session).notice_hours
+    own_wish = was_booked and reason is GivenUpFor.STUDENT
+    late = own_wish and is_late(booking.starts_at, now, notice)
+    give_up(booking, by, reason, now, late=late)
+    session.flush()
+    word = "cancelled" if was_booked else "let go"
+    about = {"late": late, "given_up_for": reason.value}
+    audit.record(session, by, now, word, "bookings", booking.id, **about)
+    close_offer(session, by, booking.id, OfferState.DECLINED, now)
+    letters.cancelled(session, booking.id, now)
 
 
 def mark(
@@ -163,13 +178,13 @@ def mark(
 
     Raises Missing for an unknown booking, and Refused when it cannot be so.
     """
-    with db.writing(Lock.DIARY) as session:
-        booking = _booking_row(session, booking_id, version)
+    with diary(db, now) as session:
+        booking = booking_row(session, booking_id, version)
         row = session_row(session, booking.session_id)
         zone = zone_of(settings.load(session))
         state = session_state(session, row)
-        _refuse(why_not_mark(booking.state, wanted, state, now, zone))
-        if booking.state not in HELD_STATES and wanted in HELD_STATES:
+        refuse(why_not_mark(booking.state, wanted, state, now, zone))
+        if booking.state not in TAKING_STATES and wanted in HELD_STATES:
             _take_back(session, booking, row)
         booking.state = wanted
         booking.version += 1
@@ -179,32 +194,12 @@ def mark(
 
 def _take_back(session: Session, booking: BookingRow, row: SessionRow) -> None:
     """Refuse when the place, the bike or the time of a no-show has gone to something else."""
-    _refuse(
+    refuse(
         why_not_hold(
             session_state(session, row),
             rider(session, booking.student_id),
             bike_state(session, booking.bike_id),
-            _held(session, row, booking.student_id, booking.bike_id),
+            held(session, row, booking.student_id, booking.bike_id),
             zone_of(settings.load(session)),
         )
     )
-
-
-def _held(
-    session: Session, row: SessionRow, student_id: int, bike_id: int | None
-) -> tuple[Held, ...]:
-    bikes = () if bike_id is None else (bike_id,)
-    return held_around(session, span(row), row.id, (student_id,), bikes)
-
-
-def _booking_row(session: Session, booking_id: int, version: int) -> BookingRow:
-    row = session.get(BookingRow, booking_id)
-    if row is None:
-        raise Missing
-    check_version(row.version, version)
-    return row
-
-
-def _refuse(reasons: tuple[Reason, ...]) -> None:
-    if reasons:
-        raise Refused(*reasons)

@@ -6,9 +6,9 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
 
-from sqlalchemy import ColumnElement, Select, func, select
+from sqlalchemy import ColumnElement, Select, func, or_, select
 
-from app.rules.diary.values import HELD_STATES, BookingState, SessionKind
+from app.rules.diary.values import HELD_STATES, TAKING_STATES, BookingState, SessionKind
 from app.rules.diary.words import KINDS, STATES
 from app.store.diary.tables import BookingRow, SessionRow
 from app.store.people.tables import InstructorRow, StudentRow
@@ -54,11 +54,13 @@ class Place:
     bike: str | None
     state: BookingState
     late: bool
+    held_until: datetime | None
+    course_id: int | None
 
     @property
     def holds(self) -> bool:
         """Whether the booking takes up its place."""
-        return self.state in HELD_STATES
+        return self.state in TAKING_STATES
 
     @property
     def state_words(self) -> str:
@@ -68,26 +70,38 @@ class Place:
 
 
 def held() -> ColumnElement[bool]:
-    """Whether a booking takes up its place, its bike and its student."""
+    """Whether a booking says for certain that its student comes, or came."""
     return BookingRow.state.in_(HELD_STATES)
 
 
-def taken() -> Any:
+def takes(now: datetime | None = None) -> ColumnElement[bool]:
+    """Whether a booking takes up its place, its bike and its student.
+
+    With ``now``, a place whose hold is over counts as free; writes need none, since
+    they begin by ending the holds that are over.
+    """
+    if now is None:
+        return BookingRow.state.in_(TAKING_STATES)
+    still = (BookingRow.state == BookingState.HELD) & (BookingRow.held_until > now)
+    return or_(held(), still)
+
+
+def taken(now: datetime | None = None) -> Any:
     """How many places of a session are taken, as a column."""
     return (
         select(func.count())
         .select_from(BookingRow)
-        .where(BookingRow.session_id == SessionRow.id, held())
+        .where(BookingRow.session_id == SessionRow.id, takes(now))
         .correlate(SessionRow)
         .scalar_subquery()
     )
 
 
-def session_query() -> Select[Any]:
+def session_query(now: datetime | None = None) -> Select[Any]:
     """The columns of a session line; add what narrows it and pass the rows to session_line."""
     return (
         select(SessionRow, YardRow.name.label("yard"), InstructorRow.name.label("instructor"))
-        .add_columns(taken().label("taken"))
+        .add_columns(taken(now).label("taken"))
         .join(YardRow, SessionRow.yard_id == YardRow.id)
         .join(InstructorRow, SessionRow.instructor_id == InstructorRow.id)
     )
@@ -134,4 +148,6 @@ def place(row: Any) -> Place:
         bike=row.bike,
         state=booking.state,
         late=booking.late,
+        held_until=booking.held_until,
+        course_id=booking.course_id,
     )

@@ -18,14 +18,16 @@ from app.rules.diary.facts import (
     Rider,
     SessionState,
     Span,
+    Teacher,
     YardState,
 )
 from app.rules.diary.values import SessionKind
 from app.rules.refusal import Missing, Reason, Refused
 from app.rules.settings import SchoolSettings
-from app.store.diary.lines import held
+from app.store.diary.lines import takes
 from app.store.diary.tables import BookingRow, SessionRow
-from app.store.people.tables import InstructorRow, StudentRow
+from app.store.people.reads import student_row
+from app.store.people.tables import AuthorisationRow, InstructorRow, StudentRow
 from app.store.yards.tables import BikeRow, YardRow
 
 
@@ -54,11 +56,23 @@ def session_state(session: Session, row: SessionRow) -> SessionState:
             select(YardRow.name).where(YardRow.id == row.yard_id).scalar_subquery(),
             select(func.count())
             .select_from(BookingRow)
-            .where(BookingRow.session_id == row.id, held())
+            .where(BookingRow.session_id == row.id, takes())
             .scalar_subquery(),
         )
     ).one()
-    return SessionState(span(row), yard, row.places, taken, row.cancelled_at is not None)
+    cancelled = row.cancelled_at is not None
+    gives = teacher(session, row.instructor_id)
+    return SessionState(span(row), yard, row.places, taken, cancelled, gives)
+
+
+def teacher(session: Session, instructor_id: int) -> Teacher:
+    """Who gives a session, and what is on file of their authorisations. One query."""
+    rows = session.execute(
+        select(InstructorRow.name, AuthorisationRow.kind, AuthorisationRow.expires_on)
+        .outerjoin(AuthorisationRow, AuthorisationRow.instructor_id == InstructorRow.id)
+        .where(InstructorRow.id == instructor_id)
+    ).all()
+    return Teacher(rows[0].name, {row.kind: row.expires_on for row in rows if row.kind})
 
 
 def yard_state(session: Session, yard_id: int) -> YardState:
@@ -79,9 +93,16 @@ def instructor_state(session: Session, instructor_id: int) -> InstructorState:
 
 def rider(session: Session, student_id: int) -> Rider:
     """The student whom a booking is for; Missing when there is none."""
-    row = session.get(StudentRow, student_id)
-    if row is None:
-        raise Missing
+    return _rider(student_row(session, student_id))
+
+
+def riders(session: Session, students: Collection[int]) -> dict[int, Rider]:
+    """The same for several at once, by id. One query."""
+    rows = session.scalars(select(StudentRow).where(StudentRow.id.in_(students)))
+    return {row.id: _rider(row) for row in rows}
+
+
+def _rider(row: StudentRow) -> Rider:
     guarded = bool(row.guardian_name and row.guardian_phone)
     return Rider(row.name, row.category, row.date_of_birth, guarded)
 
@@ -134,8 +155,12 @@ def held_around(
     session_id: int,
     students: Collection[int],
     bikes: Collection[int],
+    but: int | None = None,
 ) -> tuple[Held, ...]:
-    """The places that these students, and others on these bikes, hold in an overlapping time."""
+    """The places that these students, and others on these bikes, hold in an overlapping time.
+
+    The booking ``but`` is left out: it is the one that is about to be moved.
+    """
     rows = session.execute(
         select(BookingRow, SessionRow, YardRow.name.label("yard"))
         .add_columns(StudentRow.name.label("student"), BikeRow.label.label("bike"))
@@ -143,8 +168,9 @@ def held_around(
         .join(YardRow, SessionRow.yard_id == YardRow.id)
         .join(StudentRow, BookingRow.student_id == StudentRow.id)
         .outerjoin(BikeRow, BookingRow.bike_id == BikeRow.id)
-        .where(held(), SessionRow.starts_at < when.ends_at, SessionRow.ends_at > when.starts_at)
+        .where(takes(), SessionRow.starts_at < when.ends_at, SessionRow.ends_at > when.starts_at)
         .where(or_(BookingRow.student_id.in_(students), BookingRow.bike_id.in_(bikes)))
+        .where(BookingRow.id != but)
         .order_by(SessionRow.starts_at, BookingRow.id)
     )
     return tuple(_held(row, session_id, students, bikes) for row in rows)
@@ -167,7 +193,7 @@ def held_elsewhere(session: Session, row: SessionRow, when: Span) -> tuple[Held,
     """Where the riders and bikes of a session would be at another time, in other sessions."""
     own = session.execute(
         select(BookingRow.student_id, BookingRow.bike_id).where(
-            BookingRow.session_id == row.id, held()
+            BookingRow.session_id == row.id, takes()
         )
     ).all()
     students = {one.student_id for one in own}

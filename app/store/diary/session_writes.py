@@ -6,7 +6,7 @@ from datetime import datetime
 from typing import Any
 from uuid import UUID
 
-from sqlalchemy import select
+from sqlalchemy import select, update
 from sqlalchemy.orm import Session
 
 from app.rules.accounts.roles import Actor
@@ -14,11 +14,13 @@ from app.rules.diary.clock import day_of, moment_of
 from app.rules.diary.facts import Plan, SessionWish, Span
 from app.rules.diary.school_days import ANY_TIME
 from app.rules.diary.sessions import why_not_change, why_not_day, why_not_move, why_not_stand
-from app.rules.diary.values import BookingState
+from app.rules.diary.values import BookingState, GivenUpFor
 from app.rules.refusal import Reason, Refused
 from app.store import audit, settings
-from app.store.database import Database, Lock
+from app.store.database import Database
 from app.store.diary import letters, school_days
+from app.store.diary.booking_writes import cancel_in
+from app.store.diary.life import diary
 from app.store.diary.loading import (
     held_elsewhere,
     instructor_state,
@@ -28,6 +30,7 @@ from app.store.diary.loading import (
     yard_state,
     zone_of,
 )
+from app.store.diary.places import refuse
 from app.store.diary.tables import BookingRow, SessionRow
 from app.store.once import once
 from app.store.stale import check_version
@@ -38,10 +41,10 @@ def add_session(db: Database, by: Actor, wish: SessionWish, key: UUID, now: date
 
     def make() -> int:
         plan = _plan(session, wish, now)
-        _refuse(_against(session, wish, plan))
+        refuse(_against(session, wish, plan))
         return _new(session, by, SessionRow(**_values(wish, plan)), now)
 
-    with db.writing(Lock.DIARY) as session:
+    with diary(db, now) as session:
         return once(session, key, now, make)
 
 
@@ -59,16 +62,16 @@ def edit_session(
 
     Raises Refused when the diary, a rider or a bike is in the way of the change.
     """
-    with db.writing(Lock.DIARY) as session:
+    with diary(db, now) as session:
         row = session_row(session, session_id)
         check_version(row.version, version)
         state = session_state(session, row)
         zone = zone_of(settings.load(session))
-        _refuse(why_not_change(state, now, zone))
+        refuse(why_not_change(state, now, zone))
         plan = _plan(session, wish, now)
         elsewhere = held_elsewhere(session, row, plan.span)
         moves = why_not_move(plan, state.taken, elsewhere, zone)
-        _refuse((*_against(session, wish, plan, but=row), *moves))
+        refuse((*_against(session, wish, plan, but=row), *moves))
         told = letters.appointments_of(session, session_id)
         _change(session, by, row, _values(wish, plan), now)
         for booking_id, before in told.items():
@@ -84,37 +87,67 @@ def _change(
         for name in changed:
             setattr(row, name, after[name])
         row.version += 1
+        _bump(session, row)
         audit.record(session, by, now, "changed", "training_sessions", row.id, fields=changed)
 
 
-def cancel_session(db: Database, by: Actor, session_id: int, version: int, now: datetime) -> int:
+def _bump(session: Session, row: SessionRow) -> None:
+    """A changed session is a change of every booking in it, which calendars count by version."""
+    session.flush()
+    inside = update(BookingRow).where(BookingRow.session_id == row.id)
+    session.execute(
+        inside.values(version=BookingRow.version + 1).execution_options(synchronize_session=False)
+    )
+    for known in session:
+        # The database has carried the new times over to the bookings by itself.
+        if isinstance(known, BookingRow):
+            session.expire(known)
+
+
+def cancel_session(
+    db: Database,
+    by: Actor,
+    session_id: int,
+    version: int,
+    now: datetime,
+    reason: GivenUpFor = GivenUpFor.SCHOOL,
+) -> int:
     """Cancel a session with its bookings, none of which is late by that; how many there were."""
-    with db.writing(Lock.DIARY) as session:
+    with diary(db, now) as session:
         row = session_row(session, session_id)
         check_version(row.version, version)
-        zone = zone_of(settings.load(session))
-        _refuse(why_not_change(session_state(session, row), now, zone))
-        bookings = session.scalars(select(BookingRow).where(BookingRow.session_id == row.id)).all()
-        if any(booking.state is BookingState.ATTENDED for booking in bookings):
-            raise Refused(Reason("A student has been marked as here, so it cannot be cancelled."))
-        booked = [one for one in bookings if one.state is BookingState.BOOKED]
-        for booking in booked:
-            booking.state = BookingState.CANCELLED
-            booking.cancelled_at, booking.cancelled_by = now, by.account_id
-            booking.version += 1
-            audit.record(session, by, now, "cancelled", "bookings", booking.id, with_session=True)
-        row.cancelled_at, row.cancelled_by = now, by.account_id
-        row.version += 1
-        audit.record(session, by, now, "cancelled", "training_sessions", row.id)
-        for booking in booked:
-            letters.cancelled(session, booking.id, now)
-        return len(booked)
+        return cancel_session_in(session, by, row, now, reason)
+
+
+def cancel_session_in(
+    session: Session,
+    by: Actor,
+    row: SessionRow,
+    now: datetime,
+    reason: GivenUpFor = GivenUpFor.SCHOOL,
+) -> int:
+    """Cancel a session in the caller's transaction; raises Refused when it cannot be any more."""
+    zone = zone_of(settings.load(session))
+    refuse(why_not_change(session_state(session, row), now, zone))
+    bookings = session.scalars(select(BookingRow).where(BookingRow.session_id == row.id)).all()
+    if any(booking.state is BookingState.ATTENDED for booking in bookings):
+        raise Refused(Reason("A student has been marked as here, so it cannot be cancelled."))
+    row.cancelled_at, row.cancelled_by = now, by.account_id
+    row.version += 1
+    audit.record(
+        session, by, now, "cancelled", "training_sessions", row.id, given_up_for=reason.value
+    )
+    booked = sum(one.state is BookingState.BOOKED for one in bookings)
+    for booking in bookings:
+        if booking.state in (BookingState.BOOKED, BookingState.HELD):
+            cancel_in(session, by, booking, reason, now)
+    return booked
 
 
 def _plan(session: Session, wish: SessionWish, now: datetime) -> Plan:
     zone = zone_of(settings.load(session))
     # A day out of bounds has no moment that could be kept, so it is refused first.
-    _refuse(why_not_day(wish.day, day_of(now, zone)))
+    refuse(why_not_day(wish.day, day_of(now, zone)))
     starts = moment_of(wish.day, wish.starts, zone, "starts")
     span = Span(starts, moment_of(wish.day, wish.ends, zone, "ends"))
     return Plan(span, wish.places, wish.kind)
@@ -143,11 +176,6 @@ def _moves(row: SessionRow, wish: SessionWish, plan: Plan) -> bool:
     before = (row.starts_at, row.ends_at, row.instructor_id, row.yard_id, row.kind)
     span = plan.span
     return before != (span.starts_at, span.ends_at, wish.instructor_id, wish.yard_id, wish.kind)
-
-
-def _refuse(reasons: tuple[Reason, ...]) -> None:
-    if reasons:
-        raise Refused(*reasons)
 
 
 def _values(wish: SessionWish, plan: Plan) -> dict[str, Any]:

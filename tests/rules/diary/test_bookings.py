@@ -146,8 +146,9 @@ def test_without_a_notice_rule_only_after_the_start_is_late() -> None:
 
 
 @pytest.mark.parametrize("state", BookingState)
-def test_only_what_is_booked_can_be_cancelled(state: BookingState) -> None:
-    assert bool(why_not_cancel(state, session(), NOW)) is (state is not BookingState.BOOKED)
+def test_only_what_is_booked_or_held_can_be_cancelled(state: BookingState) -> None:
+    open_still = state in (BookingState.BOOKED, BookingState.HELD)
+    assert bool(why_not_cancel(state, session(), NOW)) is not open_still
 
 
 def test_a_booking_of_a_session_that_is_over_is_not_cancelled_but_marked() -> None:

@@ -93,7 +93,7 @@ def test_the_owner_says_from_when_on_cancelling_is_late(
     gone = booking_writes.cancel_booking(either, DESK, made, 1, START)
     row = booking(either, made)
     assert (gone.late, row.late, row.state) == (late, late, BookingState.CANCELLED)
-    assert _audit(either, made)[-1] == ("cancelled", {"late": late})
+    assert _audit(either, made)[-1] == ("cancelled", {"late": late, "given_up_for": "student"})
 
 
 def test_a_place_given_up_can_be_had_by_another_and_by_the_same(
