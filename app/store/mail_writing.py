@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from contextlib import suppress
 from dataclasses import dataclass
 from email.errors import MessageError
 from email.headerregistry import Address
@@ -49,8 +50,6 @@ def written(message: MessageRow, sheet: Sheet, sender: From) -> EmailMessage:
         letter = EmailMessage(policy=POLICY)
         letter["From"] = Address(sender.name, addr_spec=wire_address(sender.address))
         letter["To"] = wire_address(message.recipient)
-        if sender.reply_to and sender.reply_to != sender.address:
-            letter["Reply-To"] = wire_address(sender.reply_to)
         _head(letter, message, sheet, sender)
         letter.set_content(sheet.text)
         if sheet.html is not None:
@@ -65,6 +64,10 @@ def _head(letter: EmailMessage, message: MessageRow, sheet: Sheet, sender: From)
     letter["Date"] = format_datetime(message.made_at)
     letter["Message-ID"] = _message_id(message, sender)
     letter["Auto-Submitted"] = "auto-generated"
+    if sender.reply_to and sender.reply_to != sender.address:
+        # What the owner wrote for people to read need not be one address; then answers go back.
+        with suppress(Unwritable):
+            letter["Reply-To"] = wire_address(sender.reply_to)
     if sheet.link:
         letter["List-Unsubscribe"] = f"<{sheet.link}>"
 
