@@ -6,8 +6,11 @@ from flask import Blueprint, redirect, url_for
 from flask.typing import ResponseReturnValue
 
 from app.rules.diary.clock import monday_of
-from app.store.diary import reads as diary
+from app.rules.diary.showing import SCHOOL
 from app.store.diary.attention import attention
+from app.store.diary.day_reads import sheet_of
+from app.store.diary.spread import spread
+from app.store.diary.week_reads import DAYS, week_of
 from app.store.progress import reads as progress
 from app.store.progress.outlook import outlook
 from app.store.riding.board import sessions_of
@@ -50,10 +53,12 @@ def office() -> ResponseReturnValue:
 @bp.get("/desk")
 def desk() -> ResponseReturnValue:
     """The desk's home: find a student, today, this week, and what needs a look."""
+    loaded = spread(reading(), monday_of(today()), DAYS, SCHOOL, now(), settings())
     return page(
         "homes/desk.html",
-        board=diary.board(reading(), today(), zone()),
-        days=diary.week(reading(), monday_of(today()), zone()),
+        sheet=sheet_of(loaded, today()),
+        week=week_of(loaded),
+        today=today(),
         look=attention(reading(), now(), zone()),
     )
 

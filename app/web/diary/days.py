@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from datetime import date, timedelta
+from datetime import date, time, timedelta
 
 from flask import request
 
@@ -33,3 +33,11 @@ def asked(name: str = "on") -> Asked:
         return Asked(today, understood=False)
     near = abs(day - today) <= REACH
     return Asked(day if near else today, understood=near)
+
+
+def asked_clock(name: str) -> time | None:
+    """A time of day in the address, as 14:30; None when there is none that can be read."""
+    try:
+        return time.fromisoformat(request.args.get(name, "")).replace(tzinfo=None)
+    except ValueError:
+        return None

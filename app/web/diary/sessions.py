@@ -14,8 +14,9 @@ from app.store.people import reads as people
 from app.store.yards import reads as yards
 from app.web import context
 from app.web.diary.blueprint import bp
-from app.web.diary.days import asked
+from app.web.diary.days import asked, asked_clock
 from app.web.diary.forms import NewSessionForm, SessionForm
+from app.web.mail import send_soon
 from app.web.pages import done, page, refused
 from app.web.versions import version_sent
 
@@ -25,7 +26,7 @@ MOST_TYPED = 100
 @bp.route("/sessions/new", methods=["GET", "POST"])
 def new_session() -> ResponseReturnValue:
     """Make a session."""
-    form = NewSessionForm(data={"day": asked().day})
+    form = NewSessionForm(data=_asked_for())
     form.offer(yards.yards(context.reading()), people.instructors(context.reading()))
     if form.validate_on_submit():
         made = form.saved(
@@ -37,6 +38,18 @@ def new_session() -> ResponseReturnValue:
             return done("The session is in the diary.", "diary.session", session_id=made)
     answer = refused if request.method == "POST" else page
     return answer("diary/new_session.html", form=form)
+
+
+def _asked_for() -> dict[str, Any]:
+    """What the address says of the session: when, with whom and where, as far as it does."""
+    found = {
+        "day": asked().day,
+        "starts": asked_clock("at"),
+        "ends": asked_clock("until"),
+        "instructor_id": request.args.get("instructor", type=int),
+        "yard_id": request.args.get("yard", type=int),
+    }
+    return {name: value for name, value in found.items() if value is not None}
 
 
 @bp.get("/sessions/<int:session_id>")
@@ -68,6 +81,7 @@ def edit_session(session_id: int) -> ResponseReturnValue:
             )
         )
         if kept is not None:
+            send_soon()
             return done("The session is changed.", "diary.session", session_id=session_id)
     answer = refused if request.method == "POST" else page
     return answer("diary/edit_session.html", form=form, shown=shown)
@@ -103,6 +117,7 @@ def cancel_session(session_id: int) -> ResponseReturnValue:
     number = session_writes.cancel_session(
         context.database(), context.actor(), session_id, version_sent(), context.now()
     )
+    send_soon()
     told = count_words(number, "student was", "students were")
     said = f"The session is cancelled. {told} booked: let them know."
     return done(

@@ -2,43 +2,46 @@
 
 from __future__ import annotations
 
-from datetime import timedelta
-
 from flask.typing import ResponseReturnValue
 
 from app.rules.diary.clock import day_of, monday_of
-from app.store.diary import card_reads, reads
+from app.store.diary import card_reads, day_reads, week_reads
 from app.web import context
 from app.web.diary.blueprint import bp
 from app.web.diary.days import asked
+from app.web.diary.views import asked_showing, choices, moves
 from app.web.pages import page
 
 
 @bp.get("/sessions")
 def week() -> ResponseReturnValue:
-    """The sessions of a week."""
-    wanted = asked()
+    """A week of everyone, or of one instructor, yard or bike."""
+    wanted, showing = asked(), asked_showing()
     monday = monday_of(wanted.day)
+    found = week_reads.week(context.reading(), monday, showing, context.now(), context.settings())
     return page(
         "diary/week.html",
-        days=reads.week(context.reading(), monday, context.zone()),
-        monday=monday,
+        week=found,
         today=context.today(),
-        earlier=monday - timedelta(days=7),
-        later=monday + timedelta(days=7),
+        moves=moves("diary.week", monday, context.today(), showing, step=7),
+        groups=choices(found.roster, showing),
         understood=wanted.understood,
     )
 
 
 @bp.get("/sessions/day")
 def day() -> ResponseReturnValue:
-    """One day of instructors by time, on one sheet."""
-    wanted = asked()
+    """One day by time, on one sheet: of everyone, or of one instructor, yard or bike."""
+    wanted, showing = asked(), asked_showing()
+    found = day_reads.day_sheet(
+        context.reading(), wanted.day, showing, context.now(), context.settings()
+    )
     return page(
         "diary/day.html",
-        board=reads.board(context.reading(), wanted.day, context.zone()),
-        earlier=wanted.day - timedelta(days=1),
-        later=wanted.day + timedelta(days=1),
+        sheet=found,
+        today=context.today(),
+        moves=moves("diary.day", wanted.day, context.today(), showing, step=1),
+        groups=choices(found.roster, showing),
         understood=wanted.understood,
     )
 

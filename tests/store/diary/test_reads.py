@@ -13,14 +13,13 @@ from app.rules.categories import Category
 from app.rules.diary.values import BookingState
 from app.rules.papers.values import PaperKind
 from app.store.database import Database, Session
-from app.store.diary import attention, booking_writes, card_reads, reads, session_writes
+from app.store.diary import attention, booking_writes, card_reads, reads
 from app.store.papers.tables import PaperRow
 from app.store.yards import writes as yards
 from tests.support import cast
 from tests.support.clock import START
 from tests.support.diary import (
     DESK,
-    TOMORROW,
     add_bikes,
     add_session,
     add_students,
@@ -35,8 +34,6 @@ TODAY = date(2026, 11, 26)
 
 Read = Callable[[Session, cast.Cast], object]
 SCREENS: dict[str, tuple[int, Read]] = {
-    "week": (1, lambda s, _: reads.week(s, date(2026, 11, 23), LONDON)),
-    "board": (2, lambda s, _: reads.board(s, TOMORROW, LONDON)),
     "session": (2, lambda s, people: reads.session_page(s, people.session)),
     "card": (4, lambda s, people: card_reads.card(s, people.learner, START, LONDON)),
     "look": (4, lambda s, _: attention.attention(s, START + timedelta(days=5), LONDON)),
@@ -54,35 +51,6 @@ def test_the_number_of_queries_does_not_depend_on_the_rows(
     with either.reading() as session, counted(either) as many:
         read(session, people)
     assert (len(few), len(many)) == (number, number), many
-
-
-def test_a_day_is_a_board_of_instructors_by_time(either: Database, people: cast.Cast) -> None:
-    early = add_session(either, people)
-    late = add_session(either, people, starts=time(13), ends=time(15))
-    gone = add_session(either, people, starts=time(16), ends=time(17))
-    session_writes.cancel_session(either, DESK, gone, 1, START)
-    other = add_session(
-        either, people, yard_id=people.small_yard, instructor_id=people.other_instructor, places=3
-    )
-    book(either, early, people.learner, people.bike)
-    with either.reading() as session:
-        board = reads.board(session, TOMORROW, LONDON)
-    assert board.instructors == ("Ines Heron", "Ivor Plover")
-    shown = [[block and block.session.id for block in row.blocks] for row in board.rows]
-    assert shown == [[early, other], [late, None]]
-    block = board.rows[0].blocks[0]
-    assert block
-    assert [(place.student, place.bike) for place in block.places] == [("Lena Wren", "Bike 1")]
-    assert (block.session.taken, block.session.free) == (1, 3)
-
-
-def test_a_session_near_midnight_stands_on_the_day_of_the_school(
-    either: Database, people: cast.Cast
-) -> None:
-    add_session(either, people, day=date(2027, 6, 30), starts=time(0, 15), ends=time(1))
-    with either.reading() as session:
-        days = reads.week(session, date(2027, 6, 28), LONDON)
-    assert [len(day.sessions) for day in days] == [0, 0, 1, 0, 0, 0, 0]
 
 
 def test_the_card_offers_what_has_a_place_when_the_student_is_free(
