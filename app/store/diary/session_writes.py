@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import datetime
 from typing import Any
 from uuid import UUID
@@ -14,6 +15,7 @@ from app.rules.diary.clock import day_of, moment_of
 from app.rules.diary.facts import Plan, SessionWish, Span
 from app.rules.diary.school_days import ANY_TIME
 from app.rules.diary.sessions import why_not_change, why_not_day, why_not_move, why_not_stand
+from app.rules.diary.taking_along import why_not_take_along
 from app.rules.diary.values import BookingState, GivenUpFor
 from app.rules.refusal import Reason, Refused
 from app.store import audit, settings
@@ -27,11 +29,13 @@ from app.store.diary.loading import (
     neighbours,
     session_row,
     session_state,
+    teacher,
     yard_state,
     zone_of,
 )
 from app.store.diary.places import refuse
 from app.store.diary.tables import BookingRow, SessionRow
+from app.store.diary.taking_along import riders_of
 from app.store.once import once
 from app.store.stale import check_version
 
@@ -157,12 +161,11 @@ def _against(
     session: Session, wish: SessionWish, plan: Plan, but: SessionRow | None = None
 ) -> tuple[Reason, ...]:
     school = settings.load(session)
-    calendar = ANY_TIME
-    if but is None or _moves(but, wish, plan):
-        # What stands on a day that was closed since can still be mended where it is.
-        calendar = school_days.load(session, wish.day, wish.day, school)
+    # What stands on a day that was closed since can still be mended where it is.
+    moved = but is None or _moves(but, wish, plan)
+    calendar = school_days.load(session, wish.day, wish.day, school) if moved else ANY_TIME
     who, where, own = wish.instructor_id, wish.yard_id, but.id if but else None
-    return why_not_stand(
+    reasons = why_not_stand(
         plan,
         yard_state(session, where),
         instructor_state(session, who),
@@ -170,6 +173,11 @@ def _against(
         calendar,
         zone_of(school),
     )
+    if but is None or not moved:
+        return reasons
+    then = replace(session_state(session, but), span=plan.span, teacher=teacher(session, who))
+    along = why_not_take_along(then, riders_of(session, but.id), zone_of(school))
+    return (*reasons, *along)
 
 
 def _moves(row: SessionRow, wish: SessionWish, plan: Plan) -> bool:

@@ -218,3 +218,31 @@ def test_the_calendar_holds_what_bears_on_its_days_alone(either: Database, peopl
     assert ines.days_off == (DaysOut(TOMORROW, TOMORROW),)
     assert ines.authorisations == {Authorisation.CBT: last}
     assert (ivor.hours, ivor.days_off, dict(ivor.authorisations)) == ((), (), {})
+
+
+def test_a_session_takes_its_riders_only_to_somebody_who_may_teach_them(
+    either: Database, people: Cast
+) -> None:
+    """Lena is on category A: direct access, DVSA manual for training bodies."""
+    made = add_session(either, people)
+    book(either, made, people.learner, people.bike)
+    lapsed = {Authorisation.DIRECT_ACCESS: TOMORROW - timedelta(days=1)}
+    set_instructor(either, people.other_instructor, authorisations=lapsed)
+    ivor = wish(people, instructor_id=people.other_instructor)
+    with pytest.raises(Refused, match="Ivor Plover is authorised for direct access until"):
+        session_writes.edit_session(either, DESK, made, 1, ivor, START)
+    set_instructor(either, people.other_instructor, authorisations={Authorisation.CBT: None})
+    assert session_writes.edit_session(either, DESK, made, 1, ivor, START) == made
+
+
+def test_a_session_is_not_moved_to_a_day_on_which_a_rider_is_too_young(
+    either: Database, people: Cast
+) -> None:
+    made = add_session(either, people, day=TOMORROW + timedelta(days=1))
+    born = TOMORROW.replace(year=TOMORROW.year - 21) + timedelta(days=1)
+    (student,) = add_students(either, 1, date_of_birth=born)
+    book(either, made, student, people.bike)
+    with pytest.raises(Refused, match="too young for Bike 1 then"):
+        session_writes.edit_session(either, DESK, made, 1, wish(people), START)
+    sooner = wish(people, day=TOMORROW + timedelta(days=2))
+    assert session_writes.edit_session(either, DESK, made, 1, sooner, START) == made
