@@ -102,6 +102,8 @@ _ALSO = {
         WHERE :role <> 'student' OR m.student_id = :student_id
         ORDER BY :role = 'instructor' AND i.account_id <> :account, m.started_at DESC
         LIMIT 1""",
+    "closure_id": "SELECT min(id) FROM closures",
+    "day_off_id": "SELECT min(id) FROM days_off",
 }
 """Parameters of their own kind: how one is found that belongs to the person and their student."""
 
