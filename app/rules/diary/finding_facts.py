@@ -189,6 +189,22 @@ class Horizon:
         left = [t for found in self.inside.values() for t in found if t.session_id != session_id]
         return replace(self, **_by_time(others), **_by_session_and_student(left))
 
+    def with_session(self, listed: Listed, inside: Iterable[Taking]) -> Horizon:
+        """The same diary with one session more and the places that are taken in it."""
+        takings = [t for found in self.inside.values() for t in found]
+        return replace(
+            self,
+            **_by_time((*self.sessions, listed)),
+            **_by_session_and_student((*takings, *inside)),
+        )
+
+    def with_bike_off(self, bike_id: int, reason: str) -> Horizon:
+        """The same diary in which a bike is off the road, whoever was to ride it."""
+        bike = self.bikes[bike_id]
+        off = replace(bike, state=replace(bike.state, off_road_reason=reason))
+        bikes = {**self.bikes, bike_id: off}
+        return replace(self, bikes=bikes, suiting=_suiting(bikes.values()))
+
     def with_bike_back(self, bike_id: int) -> Horizon:
         """The same diary in which a bike is back on the road."""
         bike = self.bikes[bike_id]

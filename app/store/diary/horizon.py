@@ -7,7 +7,7 @@ from datetime import date, datetime, timedelta
 from typing import Any
 from zoneinfo import ZoneInfo
 
-from sqlalchemy import ColumnElement, and_, or_, select
+from sqlalchemy import ColumnElement, select
 from sqlalchemy.orm import Session
 
 from app.rules.diary.clock import span_of
@@ -21,10 +21,10 @@ from app.rules.diary.finding_facts import (
     Taking,
     horizon_of,
 )
-from app.rules.diary.values import HELD_STATES, BookingState
 from app.rules.yards.area import YardFacts
 from app.store import settings
 from app.store.diary import school_days
+from app.store.diary.lines import takes
 from app.store.diary.tables import BookingRow, SessionRow
 from app.store.people.tables import InstructorRow
 from app.store.yards.tables import BikeRow, YardRow
@@ -90,19 +90,13 @@ def _sessions(
         )
 
 
-def takes_a_place(now: datetime) -> ColumnElement[bool]:
-    """Whether a booking takes up its place, bike and student: one whose hold is over does not."""
-    held = and_(BookingRow.state == BookingState.HELD, BookingRow.held_until > now)
-    return or_(BookingRow.state.in_(HELD_STATES), held)
-
-
 def _takings(
     session: Session, near: tuple[ColumnElement[bool], ...], now: datetime
 ) -> Iterator[Taking]:
     rows: Any = session.execute(
         select(BookingRow.id, BookingRow.session_id, BookingRow.student_id, BookingRow.bike_id)
         .join(SessionRow, BookingRow.session_id == SessionRow.id)
-        .where(takes_a_place(now), SessionRow.cancelled_at.is_(None), *near)
+        .where(takes(now), SessionRow.cancelled_at.is_(None), *near)
         .order_by(BookingRow.id)
     )
     return (Taking(*row) for row in rows)

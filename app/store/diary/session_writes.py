@@ -69,18 +69,24 @@ def edit_session(
     with diary(db, now) as session:
         row = session_row(session, session_id)
         check_version(row.version, version)
-        state = session_state(session, row)
         zone = zone_of(settings.load(session))
-        refuse(why_not_change(state, now, zone))
-        plan = _plan(session, wish, now)
-        elsewhere = held_elsewhere(session, row, plan.span)
-        moves = why_not_move(plan, state.taken, elsewhere, zone)
-        refuse((*_against(session, wish, plan, but=row), *moves))
-        told = letters.appointments_of(session, session_id)
-        _change(session, by, row, _values(wish, plan), now)
-        for booking_id, before in told.items():
-            letters.changed(session, booking_id, before, now)
+        refuse(why_not_change(session_state(session, row), now, zone))
+        edit_in(session, by, row, wish, _plan(session, wish, now), now)
         return row.id
+
+
+def edit_in(
+    session: Session, by: Actor, row: SessionRow, wish: SessionWish, plan: Plan, now: datetime
+) -> None:
+    """Change a session in the caller's transaction; raises as :func:`edit_session` does."""
+    zone = zone_of(settings.load(session))
+    elsewhere = held_elsewhere(session, row, plan.span)
+    moves = why_not_move(plan, session_state(session, row).taken, elsewhere, zone)
+    refuse((*_against(session, wish, plan, but=row), *moves))
+    told = letters.appointments_of(session, row.id)
+    _change(session, by, row, _values(wish, plan), now)
+    for booking_id, before in told.items():
+        letters.changed(session, booking_id, before, now)
 
 
 def _change(

@@ -1,0 +1,99 @@
+"""Putting somebody on the waiting list and taking them off it."""
+
+from __future__ import annotations
+
+from datetime import datetime
+from uuid import UUID
+
+from sqlalchemy import select
+from sqlalchemy.orm import Session
+
+from app.rules.accounts.roles import Actor
+from app.rules.diary.clock import day_of
+from app.rules.diary.values import GivenUpFor, OfferState, WaitingState
+from app.rules.diary.waiting import WaitingWish, why_not_wait
+from app.rules.refusal import Missing, Reason, Refused
+from app.store import audit, settings
+from app.store.database import Database
+from app.store.diary.booking_writes import cancel_in
+from app.store.diary.life import diary
+from app.store.diary.loading import rider, session_row, zone_of
+from app.store.diary.offers import stands
+from app.store.diary.places import booking_row, refuse
+from app.store.diary.tables import OfferRow, WaitingRow
+from app.store.once import once
+from app.store.stale import check_version
+
+_OPEN = (WaitingState.WAITING, WaitingState.OFFERED)
+
+
+def wait(db: Database, by: Actor, wish: WaitingWish, key: UUID, now: datetime) -> int:
+    """Put a student on the list, once for one form; the id of the request.
+
+    A place that is free already is offered to them at once. Raises Missing for an
+    unknown student or session, and Refused with every reason against it.
+    """
+    with diary(db, now) as session:
+        return once(session, key, now, lambda: wait_in(session, by, wish, now))
+
+
+def wait_in(session: Session, by: Actor, wish: WaitingWish, now: datetime) -> int:
+    """Put a student on the list in the caller's transaction; raises as :func:`wait` does."""
+    rider(session, wish.student_id)
+    if wish.session_id is not None:
+        session_row(session, wish.session_id)
+    today = day_of(now, zone_of(settings.load(session)))
+    refuse((*why_not_wait(wish, today), *_twice(session, wish)))
+    row = WaitingRow(
+        student_id=wish.student_id,
+        kind=wish.kind,
+        session_id=wish.session_id,
+        earliest=wish.earliest,
+        latest=wish.latest,
+        weekdays="".join(map(str, sorted(wish.weekdays))),
+        begins=wish.begins,
+        ends=wish.ends,
+        own_bike=wish.own_bike,
+        asked_at=now,
+        asked_by=by.account_id,
+    )
+    session.add(row)
+    session.flush()
+    audit.record(session, by, now, "waits", "waiting", row.id, student=wish.student_id)
+    return row.id
+
+
+def _twice(session: Session, wish: WaitingWish) -> tuple[Reason, ...]:
+    same = select(WaitingRow.id).where(
+        WaitingRow.student_id == wish.student_id,
+        WaitingRow.kind == wish.kind,
+        WaitingRow.session_id.is_not_distinct_from(wish.session_id),
+        WaitingRow.state.in_(_OPEN),
+    )
+    if session.scalars(same.limit(1)).first() is None:
+        return ()
+    return (Reason("The student waits for this already. Take them off the list first."),)
+
+
+def withdraw(db: Database, by: Actor, waiting_id: int, version: int, now: datetime) -> int:
+    """Take somebody off the list, and let go of what is held for them; the student's id.
+
+    Raises Missing for an unknown request, and Refused when it is not open any more.
+    """
+    with diary(db, now) as session:
+        row = session.get(WaitingRow, waiting_id)
+        if row is None:
+            raise Missing
+        check_version(row.version, version)
+        if row.state not in _OPEN:
+            raise Refused(Reason("This request is not on the list any more."))
+        if row.state is WaitingState.OFFERED:
+            _let_go(session, by, row, now)
+        stands(session, by, row, WaitingState.WITHDRAWN, now)
+        return row.student_id
+
+
+def _let_go(session: Session, by: Actor, row: WaitingRow, now: datetime) -> None:
+    offered = select(OfferRow.booking_id).where(OfferRow.waiting_id == row.id)
+    for booking_id in session.scalars(offered.where(OfferRow.state == OfferState.OPEN)):
+        cancel_in(session, by, booking_row(session, booking_id), GivenUpFor.STUDENT, now)
