@@ -192,7 +192,7 @@ def _sessions(
     which = _which(found, now, zone)
     riders: dict[int, list[Any]] = {}
     for row in session.execute(_riders(which)):
-        riders.setdefault(row.BookingRow.session_id, []).append(row)
+        riders.setdefault(row.session_id, []).append(row)
     rows = session.execute(
         select(SessionRow, YardRow.name.label("yard"), InstructorRow.name.label("instructor"))
         .add_columns(_changed("training_sessions", SessionRow.id).label("changed"))
@@ -207,7 +207,8 @@ def _sessions(
 def _riders(which: ColumnElement[bool]) -> Select[Any]:
     """Every booking of the sessions, those given up too: that they were is a change."""
     return (
-        select(BookingRow, StudentRow.name.label("student"), BikeRow.label.label("bike"))
+        select(BookingRow.session_id, BookingRow.state, BookingRow.held_until)
+        .add_columns(BookingRow.booked_at, StudentRow.name, BikeRow.label.label("bike"))
         .add_columns(_changed("bookings", BookingRow.id).label("changed"))
         .join(SessionRow, BookingRow.session_id == SessionRow.id)
         .join(StudentRow, BookingRow.student_id == StudentRow.id)
@@ -219,7 +220,7 @@ def _riders(which: ColumnElement[bool]) -> Select[Any]:
 
 def _session(row: Any, riders: list[Any], now: datetime) -> FeedSession:
     training: SessionRow = row.SessionRow
-    changes = (one.changed or one.BookingRow.booked_at for one in riders)
+    changes = (one.changed or one.booked_at for one in riders)
     return FeedSession(
         session_id=training.id,
         version=training.version,
@@ -230,19 +231,18 @@ def _session(row: Any, riders: list[Any], now: datetime) -> FeedSession:
         instructor=row.instructor,
         yard=row.yard,
         places=training.places,
-        riders=tuple(_rider(one) for one in riders if _takes(one.BookingRow, now)),
+        riders=tuple(_rider(one) for one in riders if _takes(one, now)),
         changed_at=_newest(row.changed, training.cancelled_at, *changes),
     )
 
 
-def _takes(booking: BookingRow, now: datetime) -> bool:
-    held = booking.state is BookingState.HELD
-    until = booking.held_until
-    return booking.state in HELD_STATES or (held and until is not None and until > now)
+def _takes(row: Any, now: datetime) -> bool:
+    held = row.state is BookingState.HELD and row.held_until is not None
+    return row.state in HELD_STATES or (held and row.held_until > now)
 
 
 def _rider(row: Any) -> FeedRider:
-    return FeedRider(row.student, row.bike, held=row.BookingRow.state is BookingState.HELD)
+    return FeedRider(row.name, row.bike, held=row.state is BookingState.HELD)
 
 
 def address(session: Session, owner: FeedOwner) -> FeedAddress:
