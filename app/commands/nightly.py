@@ -15,6 +15,7 @@ from app.rules.accounts.roles import system
 from app.rules.refusal import Refused
 from app.rules.words import count_words
 from app.store.database import Database
+from app.store.people.searching import search_anew
 from app.store.post_office import CannotSend
 from app.store.progress.school_figures import find_figures, keep_figures
 from app.store.progress.writes import settle_results
@@ -48,9 +49,14 @@ def _send(database: Database, config: Config) -> str:
     return f"{', '.join([*said, *round_words(done)])}."
 
 
+def _search(database: Database, _config: Config) -> str:
+    return f"{count_words(search_anew(database), 'record')} brought up to date."
+
+
 JOBS: dict[str, Job] = {
     "Real results": _settle,
     "The school's figures": _estimate,
+    "Search": _search,
     "Email": _send,
 }
 """In this order, since the results say more once they are settled."""

@@ -6,6 +6,7 @@ from app.config import BadConfig, Config
 from app.store import migrate
 from app.store import settings as settings_store
 from app.store.database import Database
+from app.store.people.searching import search_anew
 from app.store.riding.reference import load_reference
 from app.store.school.demo.load import is_empty, load_demo
 
@@ -23,6 +24,7 @@ def prepare(config: Config, *, empty: bool) -> bool:
         load_reference(school, config.clock())
         if not (empty or config.is_production):
             _load_demo(school, config)
+        search_anew(school)
         is_demo = _is_demo(school)
     finally:
         school.close()

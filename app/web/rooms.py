@@ -9,7 +9,7 @@ from app.web.accounts.routes import bp as accounts
 from app.web.diary.routes import bp as diary
 from app.web.homes import bp as homes
 from app.web.papers.routes import bp as papers
-from app.web.people.routes import bp as people
+from app.web.people.screens import bp as people
 from app.web.progress.screens import bp as progress
 from app.web.riding.screens import bp as riding
 from app.web.school.screens import bp as school

@@ -13,7 +13,6 @@ from app.rules.people.names import tidy
 from app.rules.people.seeking import plain
 from app.rules.people.students import StudentFacts, tidied
 from app.rules.refusal import Reason, Refused
-from app.rules.words import count_words
 
 MOST_ROWS = 2000
 MOST_FILE_BYTES = 1024 * 1024
@@ -245,6 +244,7 @@ def _cell(student: StudentFacts, field: str) -> str:
     return "" if value is None else str(value)
 
 
-def rows_words(number: int) -> str:
-    """``3 rows``."""
-    return count_words(number, "row")
+def field_words(reason: Reason) -> str:
+    """``Phone: Write the phone number in digits``: a reason with the heading of its column."""
+    heading = _HEADINGS.get(reason.field)
+    return f"{heading}: {reason.sentence}" if heading else reason.sentence

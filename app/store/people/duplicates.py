@@ -74,8 +74,8 @@ def newcomer(facts: StudentFacts, region: str, number: int = 0) -> Person:
 
 
 def already_words(pair: Pair) -> str:
-    """``There is already a Lena Wren here, with the same phone number.``"""
-    return f"There is already a {pair.one.name} here, with {pair.words}."
+    """``Lena Wren is on file already, with the same phone number.``"""
+    return f"{pair.one.name} is on file already, with {pair.words}."
 
 
 def _people() -> Select[int, str, str, date | None]:
