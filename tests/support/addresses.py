@@ -103,6 +103,7 @@ _ALSO = {
         ORDER BY :role = 'instructor' AND i.account_id <> :account, m.started_at DESC
         LIMIT 1""",
     "closure_id": "SELECT min(id) FROM closures",
+    "message_id": "SELECT max(id) FROM messages WHERE html IS NOT NULL",
     "day_off_id": "SELECT min(id) FROM days_off",
 }
 """Parameters of their own kind: how one is found that belongs to the person and their student."""

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import replace
 from datetime import timedelta
+from typing import Any
 
 import pytest
 from flask import Flask
@@ -62,7 +63,7 @@ def test_an_empty_outbox_says_so(visit: Visit, people: Cast) -> None:
 def test_each_message_says_where_it_stands(
     visit: Visit, database: Database, people: Cast, owed: int
 ) -> None:
-    stood = {
+    stood: dict[str, dict[str, Any]] = {
         "sent Thu 26 Nov 2026, 09:00": {"sent_at": START},
         "refused": {"sent_at": None, "refused_at": START, "last_error": "550 Nobody here"},
         "not sent": {"refused_at": None, "dropped_at": START, "last_error": "It changed."},

@@ -37,7 +37,7 @@ from app.store.riding.tables import (
     MockTestRow,
     VariantRow,
 )
-from app.store.school.demo import audit_rows, calendar_rows, data, rows, yard_rows
+from app.store.school.demo import audit_rows, calendar_rows, data, messages, rows, yard_rows
 from app.store.school.demo.history import History, Walk
 from app.store.school.demo.plan import PlannedSession, plan
 from app.store.school.demo.riders import CourseVariant
@@ -80,6 +80,7 @@ def load_demo(db: Database, now: datetime) -> None:
         _rides(session, maker, planned, history, course)
         rebuild_in(session)
         _finish(session, school, now, open_today=today in holidays)
+        messages.write(session, now)
 
 
 def _keep(session: Session, table: type[Base], made: Iterable[rows.Row]) -> None:
