@@ -11,6 +11,7 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from app.rules.diary.values import GivenUpFor
+from app.rules.words import count_words
 
 ACTIONS: Mapping[str, Mapping[str, str]] = {
     "bookings": {
@@ -42,13 +43,16 @@ ACTIONS: Mapping[str, Mapping[str, str]] = {
         "merged into": "Became part of another record of the same person",
     },
     "waiting": {
+        "waits": "Put on the waiting list",
         "waiting": "Waits again",
         "offered": "Offered a place that came free",
         "placed": "Found a place, so waits no more",
         "withdrawn": "Taken off the waiting list",
         "over": "Waited to the last day without a place",
     },
-    "courses": {},
+    "courses": {
+        "booked": "Booked a course",
+    },
     "offers": {},
     "calendar_feeds": {
         "made address": "Made a calendar address",
@@ -136,6 +140,7 @@ DETAILS: Mapping[str, Words] = {
     "late": _when("late"),
     "moved": lambda value, _names: ", ".join(value),
     "record": lambda value, _names: f"record {value}",
+    "sessions": lambda value, _names: count_words(value, "session"),
     "student": _nothing,
     "surface": lambda value, _names: _shift(value, lambda one: one or "no word on the ground"),
     "unwanted": _unwanted,
@@ -148,6 +153,11 @@ DETAILS: Mapping[str, Words] = {
 def action_words(subject: str, action: str) -> str:
     """What was done. An action of a later release is said as it is recorded."""
     return ACTIONS.get(subject, {}).get(action, action.capitalize())
+
+
+def who_words(name: str | None, origin: str) -> str:
+    """Whoever did it; what no person did, this program did by itself."""
+    return name or ("Yardmark" if origin.startswith("command ") else origin)
 
 
 def history_words(subject: str, action: str, details: Mapping[str, Any], names: Names) -> str:

@@ -11,7 +11,7 @@ from zoneinfo import ZoneInfo
 from sqlalchemy import ColumnElement, Select, String, and_, cast, or_, select, union
 from sqlalchemy.orm import Session
 
-from app.rules.diary.history import Names, history_words, numbers_in
+from app.rules.diary.history import Names, history_words, numbers_in, who_words
 from app.rules.words import moment_words
 from app.store.accounts.tables import AccountRow
 from app.store.audit import AuditEntryRow
@@ -146,7 +146,7 @@ def _line(
 ) -> HistoryLine:
     return HistoryLine(
         at=entry.at,
-        who=who or entry.origin,
+        who=who_words(who, entry.origin),
         what=history_words(entry.subject, entry.action, entry.details, names),
         about=about.get(entry.subject_id) if entry.subject == "bookings" else None,
     )

@@ -6,7 +6,7 @@ from typing import Any
 
 import pytest
 
-from app.rules.diary.history import ACTIONS, Names, history_words, numbers_in
+from app.rules.diary.history import ACTIONS, Names, history_words, numbers_in, who_words
 from app.rules.diary.values import BookingState, GivenUpFor
 
 NAMES = Names(bikes={1: "Bike 1", 2: "Bike 2"}, sessions={5: "Fri 27 Nov 2026, 09:00"})
@@ -70,6 +70,8 @@ NAMES = Names(bikes={1: "Bike 1", 2: "Bike 2"}, sessions={5: "Fri 27 Nov 2026, 0
             "Noted how it was in the yard: no word on the ground (was dry), "
             "windy (was no word on the wind)",
         ),
+        ("waiting", "waits", {"student": 3}, "Put on the waiting list"),
+        ("courses", "booked", {"student": 3, "sessions": 3}, "Booked a course: 3 sessions"),
         (
             "students",
             "merged",
@@ -80,6 +82,12 @@ NAMES = Names(bikes={1: "Bike 1", 2: "Bike 2"}, sessions={5: "Fri 27 Nov 2026, 0
 )
 def test_an_entry_in_words(subject: str, action: str, details: dict[str, Any], words: str) -> None:
     assert history_words(subject, action, details, NAMES) == words
+
+
+def test_what_no_person_did_was_done_by_the_program() -> None:
+    assert who_words("Dev Rook", "10.0.0.7") == "Dev Rook"
+    assert who_words(None, "command send") == "Yardmark"
+    assert who_words(None, "10.0.0.7") == "10.0.0.7"
 
 
 def test_what_a_later_release_records_is_said_as_it_stands() -> None:

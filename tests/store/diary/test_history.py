@@ -105,7 +105,7 @@ def test_the_history_of_a_student_has_all_that_is_theirs_and_nothing_else(
         ("test", "Booked the place: Bike 1"),
         ("Dev Rook", "Changed the bike: Bike 2 (was Bike 1)"),
         ("Dev Rook", "Marked as here"),
-        ("command nightly", "Made a calendar address"),
+        ("Yardmark", "Made a calendar address"),
     ]
     assert told(history(either, "student", people.stranger)) == []
 
