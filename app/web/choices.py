@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterable
 from typing import Any
 
-from wtforms import RadioField, SelectField
+from wtforms import RadioField, SelectField, SelectMultipleField
 from wtforms.fields.choices import SelectChoice
-from wtforms.widgets import RadioInput
+from wtforms.widgets import CheckboxInput, RadioInput
 
 LARGEST_ID = 2**31 - 1
 """The largest id that both databases can look up."""
@@ -39,6 +39,16 @@ class PickRadioField(RadioField):  # type: ignore[misc]
     def __init__(self, label: str, validators: Any = None, **kwargs: Any) -> None:
         super().__init__(label, validators, **_SENTENCES, **kwargs)
         # Templates draw a field by the name of its kind.
+        self.type = "RadioField"
+
+
+class PickManyField(SelectMultipleField):  # type: ignore[misc]
+    """Any of a few that are all in sight, each with a box to tick."""
+
+    option_widget = CheckboxInput()
+
+    def __init__(self, label: str, validators: Any = None, **kwargs: Any) -> None:
+        super().__init__(label, validators, **_SENTENCES, **kwargs)
         self.type = "RadioField"
 
 

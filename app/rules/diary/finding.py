@@ -23,8 +23,12 @@ MOST_IN_SESSIONS = 8
 MOST_OPENINGS = 6
 """So many of each kind are shown. Our own choice."""
 
-LATER = timedelta(days=7)
+LATER_WITH_LACKS = timedelta(days=7)
 """A place where not all can be practised counts as if it came so much later. Our own choice."""
+
+LATER_TO_MAKE = timedelta(days=1)
+"""So does a session that has to be made: one that there is needs a rider, this one needs an
+instructor too. Our own choice."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,8 +46,8 @@ class Found:
 def find(wish: Wish, horizon: Horizon, now: datetime, zone: ZoneInfo) -> Found:
     """The soonest places for a wish, or what stood in the way and what would help.
 
-    A place where something cannot be ridden that must be practised stands as far down as
-    one that comes ``LATER``. Of two at the same moment a session that there is comes first.
+    A place where something cannot be ridden that must be practised stands as far down as one
+    that comes ``LATER_WITH_LACKS``, an opening as one that comes ``LATER_TO_MAKE``.
     """
     looks: list[DayLook] = []
     best = _best(([place] for place in each_place(wish, horizon, now, zone)), MOST_IN_SESSIONS)
@@ -68,18 +72,32 @@ def _by_day(
     """The openings of one day after the other; what was seen is kept for the case of none."""
     for day in days_wished(wish, now, zone):
         looks.append(look_at_day(wish, horizon, day, now, zone))
-        yield looks[-1].openings
+        yield _apart(looks[-1].openings)
+
+
+def _apart(openings: Sequence[Place]) -> list[Place]:
+    """The openings of a day without those that overlap one before them that is no worse."""
+    kept: list[Place] = []
+    for one in openings:
+        if not any(_as_good(other, one) for other in kept):
+            kept.append(one)
+    return kept
+
+
+def _as_good(earlier: Place, later: Place) -> bool:
+    return earlier.span.overlaps(later.span) and len(earlier.lacks) <= len(later.lacks)
 
 
 def _best(found: Iterable[Sequence[Place]], most: int) -> list[Place]:
     """The best of what comes in order of time, which ends once nothing better can come."""
     best: list[Place] = []
     for places in found:
-        if len(best) == most and places and _rank(best[-1]) <= (places[0].span.starts_at, False):
+        if len(best) == most and places and _rank(best[-1]) <= places[0].span.starts_at:
             break
         best = sorted([*best, *places], key=_rank)[:most]
     return best
 
 
-def _rank(place: Place) -> tuple[datetime, bool]:
-    return place.span.starts_at + (LATER if place.lacks else timedelta()), place.is_opening
+def _rank(place: Place) -> datetime:
+    lacks = LATER_WITH_LACKS if place.lacks else timedelta()
+    return place.span.starts_at + lacks + (LATER_TO_MAKE if place.is_opening else timedelta())

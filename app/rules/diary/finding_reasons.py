@@ -17,20 +17,17 @@ def with_reasons(
 ) -> tuple[Place, ...]:
     """The places, each with what speaks for it or against it."""
     first = min(places, key=lambda place: place.span.starts_at)
-    return tuple(
-        replace(place, reasons=tuple(_reasons(place, place is first, wish, horizon, zone)))
-        for place in places
-    )
+    differ = any(place.lacks for place in places)
+    told: list[Place] = []
+    for place in places:
+        said = ["The soonest."] if place is first else []
+        said += ["All that is flagged can be ridden there."] if differ and not place.lacks else []
+        told.append(replace(place, reasons=(*said, *_reasons(place, wish, horizon, zone))))
+    return tuple(told)
 
 
-def _reasons(
-    place: Place, is_first: bool, wish: Wish, horizon: Horizon, zone: ZoneInfo
-) -> Iterator[str]:
-    if is_first:
-        yield "The soonest."
+def _reasons(place: Place, wish: Wish, horizon: Horizon, zone: ZoneInfo) -> Iterator[str]:
     yield from place.lacks
-    if wish.needs and not place.lacks:
-        yield "All that is flagged can be ridden there."
     if place.bike_category not in (None, wish.rider.category):
         yield f"The best bike to give then is category {place.bike_category}."
     who = horizon.calendar.of(horizon.instructors[place.instructor_id].state)

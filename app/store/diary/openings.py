@@ -16,13 +16,15 @@ from app.rules.diary.finding_room import room_for
 from app.rules.diary.school_days import SchoolCalendar
 from app.rules.diary.sessions import warnings, why_not_day, why_not_stand
 from app.rules.diary.values import SessionKind
-from app.rules.refusal import Reason, Refused
+from app.rules.refusal import Reason
 from app.store import audit, settings
-from app.store.database import Database, Lock
-from app.store.diary import booking_writes, school_days
-from app.store.diary.booking_writes import WantedPlace
+from app.store.database import Database
+from app.store.diary import letters, school_days
 from app.store.diary.card_reads import BikeChoice, free_bikes
+from app.store.diary.life import diary
 from app.store.diary.loading import instructor_state, neighbours, rider, yard_state, zone_of
+from app.store.diary.offers import place_waiting
+from app.store.diary.places import WantedPlace, against, refuse, take
 from app.store.diary.tables import SessionRow
 from app.store.once import once
 
@@ -59,10 +61,13 @@ def make_and_book(db: Database, by: Actor, wanted: WantedOpening, key: UUID, now
     def make() -> int:
         made = _new_session(session, by, wanted, now)
         place = WantedPlace(made, wanted.student_id, wanted.bike_id)
-        booking_writes.place(session, by, place, now)
+        refuse(against(session, place, now))
+        booking_id = take(session, by, place, now)
+        place_waiting(session, by, made, wanted.student_id, now)
+        letters.booked(session, booking_id, now)
         return made
 
-    with db.writing(Lock.DIARY) as session:
+    with diary(db, now) as session:
         return once(session, key, now, make)
 
 
@@ -131,8 +136,7 @@ def _facts(session: Session, wanted: WantedOpening) -> _Facts:
 
 def _new_session(session: Session, by: Actor, wanted: WantedOpening, now: datetime) -> int:
     facts = _facts(session, wanted)
-    if reasons := facts.why_not(now):
-        raise Refused(*reasons)
+    refuse(facts.why_not(now))
     row = SessionRow(
         yard_id=wanted.yard_id,
         instructor_id=wanted.instructor_id,

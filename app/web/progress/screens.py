@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from app.web.progress import debrief, flags, plans, ready
+from app.web.progress import debrief, finding, flags, opening, plans, ready
 from app.web.progress.routes import bp as bp
 
-SCREENS = (debrief, flags, plans, ready)
+SCREENS = (debrief, finding, flags, opening, plans, ready)
 """Importing a screen adds its routes to the blueprint."""

@@ -10,16 +10,13 @@ from app.rules.diary.finding_facts import Horizon, Wish
 from app.rules.diary.finding_openings import openings
 from app.rules.diary.finding_places import Place, places_in_sessions
 from app.rules.diary.sessions import why_not_stand
-from tests.rules.diary.horizons import (
-    NOW,
-    ZONE,
+from tests.rules.diary.horizons import NOW, ZONE, horizons, wishes
+from tests.rules.diary.trying import (
     accepts,
-    horizons,
     neighbours_by_trying,
     openings_by_trying,
     sessions_by_trying,
     teacher_by_id,
-    wishes,
 )
 
 

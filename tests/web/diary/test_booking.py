@@ -42,8 +42,8 @@ def test_a_caller_is_found_and_booked_with_the_keyboard_alone(
     desk = visit("desk")
     card = desk.get("/students?q=len&open=1")
     assert card.heading == "Lena Wren"
-    (first,) = _main_links(card)
-    page = desk.get(first)
+    (find,) = _main_links(card)
+    page = desk.get(_first_link(desk.get(find), "Book "))
     (focused,) = [n for n in page.tree.iter("input") if n.get("autofocus") is not None]
     assert (focused.get("type"), focused.get("checked") is not None) == ("radio", True)
     answer = desk.submit(page)

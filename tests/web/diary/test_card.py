@@ -29,11 +29,10 @@ def test_the_card_has_what_a_call_may_need(visit: Visit, people: Cast) -> None:
         assert words in page.text
 
 
-def test_the_soonest_place_has_the_keyboard(visit: Visit, database: Database, people: Cast) -> None:
-    training = add_session(database, people)
+def test_finding_a_place_has_the_keyboard(visit: Visit, people: Cast) -> None:
     page = visit("desk").get(f"/students/{people.learner}")
     (focused,) = [a for a in page.tree.iter("a") if a.get("autofocus") is not None]
-    assert focused.get("href") == f"/sessions/{training}/book/{people.learner}"
+    assert focused.get("href") == f"/students/{people.learner}/find"
 
 
 def test_six_places_are_offered_and_the_week_has_more(
