@@ -4,7 +4,7 @@
 
 const frame = document.getElementById("grid");
 const keys = document.getElementById("keys");
-const IN_GRID = "#grid";
+const IN_GRID = "#sessions"; // no id on the page, or the browser would take the focus there itself
 
 const spots = () => [...frame.querySelectorAll(".spot")].filter((spot) => spot.offsetParent);
 
