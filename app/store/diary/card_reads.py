@@ -20,6 +20,7 @@ from app.rules.people.students import StudentFacts
 from app.store.diary.lines import Place, SessionLine, place, session_line, session_query, taken
 from app.store.diary.outbox_reads import MessageLine, bounced, messages_of
 from app.store.diary.tables import BookingRow, SessionRow
+from app.store.diary.waiting_reads import WaitingLine, waiting_list
 from app.store.papers.reads import Paper, papers_of
 from app.store.people.reads import StudentRecord, student
 from app.store.people.tables import StudentRow
@@ -51,6 +52,7 @@ class StudentCard:
     coming: tuple[StudentPlace, ...]
     past: tuple[StudentPlace, ...]
     soonest: tuple[SessionLine, ...]
+    waiting: tuple[WaitingLine, ...]
     messages: tuple[MessageLine, ...]
     bounced: str | None
 
@@ -66,7 +68,7 @@ class BikeChoice:
 
 
 def card(session: Session, student_id: int, now: datetime, zone: ZoneInfo) -> StudentCard:
-    """All that the desk sees of a student; Missing when there is none. Six queries."""
+    """All that the desk sees of a student; Missing when there is none. Seven queries."""
     record = student(session, student_id)
     papers = papers_of(session, student_id)
     places = _places(session, student_id)
@@ -80,6 +82,7 @@ def card(session: Session, student_id: int, now: datetime, zone: ZoneInfo) -> St
         coming=tuple(reversed([p for p in places if p.session.ends_at > now and p.place.holds])),
         past=tuple(p for p in places if p.session.ends_at <= now or not p.place.holds),
         soonest=soonest(session, student_id, now),
+        waiting=waiting_list(session, student_id),
         messages=messages_of(session, student_id, now),
         bounced=bounced(session, student_id),
     )

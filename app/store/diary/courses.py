@@ -10,6 +10,7 @@ from uuid import UUID
 from sqlalchemy.orm import Session
 
 from app.rules.accounts.roles import Actor
+from app.rules.diary.coursing import MOST_SESSIONS
 from app.rules.refusal import Reason, Refused
 from app.rules.words import moment_words
 from app.store import audit, settings
@@ -22,9 +23,6 @@ from app.store.diary.offers import place_waiting
 from app.store.diary.places import WantedPlace, against, take
 from app.store.diary.tables import CourseRow
 from app.store.once import once
-
-MOST = 12
-"""So many sessions are one course at most. Our own bound."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,8 +66,8 @@ def _book(session: Session, by: Actor, wanted: WantedCourse, now: datetime) -> i
 def _check(wanted: WantedCourse) -> None:
     if not wanted.name.strip():
         raise Refused(Reason("Write what the course is called.", "name"))
-    if not 1 <= len(wanted.places) <= MOST:
-        raise Refused(Reason(f"Choose from 1 to {MOST} sessions.", "places"))
+    if not 1 <= len(wanted.places) <= MOST_SESSIONS:
+        raise Refused(Reason(f"Choose from 1 to {MOST_SESSIONS} sessions.", "places"))
 
 
 def _take(

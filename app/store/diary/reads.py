@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from datetime import datetime
 
 from sqlalchemy.orm import Session
 
@@ -38,9 +39,12 @@ def booked_place(session: Session, booking_id: int) -> Place:
     return place(row)
 
 
-def session_page(session: Session, session_id: int) -> SessionPage:
-    """One session with all its bookings; Missing when there is none. Two queries."""
-    row = session.execute(session_query().where(SessionRow.id == session_id)).one_or_none()
+def session_page(session: Session, session_id: int, now: datetime | None = None) -> SessionPage:
+    """One session with all its bookings; Missing when there is none. Two queries.
+
+    With ``now`` a place whose hold is over counts as free.
+    """
+    row = session.execute(session_query(now).where(SessionRow.id == session_id)).one_or_none()
     if row is None:
         raise Missing
     places = [

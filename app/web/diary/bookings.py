@@ -6,13 +6,14 @@ from flask import request
 from flask.typing import ResponseReturnValue
 
 from app.rules.diary.clock import day_of
-from app.rules.diary.values import BookingState
+from app.rules.diary.values import BookingState, GivenUpFor
 from app.store.diary import booking_writes, card_reads, reads
-from app.store.diary.booking_writes import WantedPlace
+from app.store.diary.booking_writes import GivenUp, WantedPlace
 from app.store.people import reads as people
 from app.web import context
 from app.web.diary.blueprint import bp
 from app.web.diary.forms import BikeForm, BookForm
+from app.web.diary.life_forms import CancelForm
 from app.web.mail import send_soon
 from app.web.pages import done, page, refused
 from app.web.versions import version_sent
@@ -21,7 +22,7 @@ from app.web.versions import version_sent
 @bp.route("/sessions/<int:session_id>/book/<int:student_id>", methods=["GET", "POST"])
 def book(session_id: int, student_id: int) -> ResponseReturnValue:
     """Book a student into a session, with a bike proposed."""
-    shown = reads.session_page(context.reading(), session_id)
+    shown = reads.session_page(context.reading(), session_id, context.now())
     student = people.student(context.reading(), student_id)
     form = BookForm()
     bikes = card_reads.free_bikes(context.reading(), shown.line, student.facts.category)
@@ -37,10 +38,23 @@ def book(session_id: int, student_id: int) -> ResponseReturnValue:
             send_soon()
             said = f"{student.facts.name} is booked on {form.bike_words()}."
             return done(said, "diary.session", session_id=session_id)
+    return book_again(form, shown, student)
+
+
+def book_again(
+    form: BookForm, shown: reads.SessionPage, student: people.StudentRecord
+) -> ResponseReturnValue:
+    """The page that books a place, at first or with what stands against it."""
     on = day_of(shown.line.starts_at, context.zone())
-    warnings = card_reads.warned_on(context.reading(), student, on)
-    answer = refused if request.method == "POST" else page
-    return answer("diary/book.html", form=form, shown=shown, student=student, warnings=warnings)
+    return (refused if request.method == "POST" else page)(
+        "diary/book.html",
+        form=form,
+        shown=shown,
+        student=student,
+        warnings=card_reads.warned_on(context.reading(), student, on),
+        can_hold=shown.line.starts_at > context.now(),
+        hold_minutes=context.settings().hold_minutes,
+    )
 
 
 @bp.route("/bookings/<int:booking_id>/bike", methods=["GET", "POST"])
@@ -75,12 +89,13 @@ def ask_cancel_booking(booking_id: int) -> ResponseReturnValue:
     """Show what giving a place up would end."""
     place = reads.booked_place(context.reading(), booking_id)
     shown = reads.session_page(context.reading(), place.session_id)
-    open_still = place.state is BookingState.BOOKED and shown.line.ends_at > context.now()
+    cancellable = place.state in (BookingState.BOOKED, BookingState.HELD)
     return page(
         "diary/cancel_booking.html",
+        form=CancelForm(data={"version": place.version, "reason": GivenUpFor.STUDENT}),
         place=place,
         shown=shown,
-        open_still=open_still,
+        open_still=cancellable and shown.line.ends_at > context.now(),
         notice_hours=context.settings().notice_hours,
     )
 
@@ -89,14 +104,20 @@ def ask_cancel_booking(booking_id: int) -> ResponseReturnValue:
 def cancel_booking(booking_id: int) -> ResponseReturnValue:
     """Give a place up."""
     who = _student(booking_id)
+    reason = CancelForm().why()
     gone = booking_writes.cancel_booking(
-        context.database(), context.actor(), booking_id, version_sent(), context.now()
+        context.database(), context.actor(), booking_id, version_sent(), context.now(), reason
     )
     send_soon()
-    notice = f"{context.settings().notice_hours} hours’ notice"
-    said = f"late: with less than {notice}" if gone.late else "in good time"
-    words = f"The booking of {who} is cancelled, {said}."
+    words = f"The booking of {who} is cancelled{_how_late(gone, reason)}."
     return done(words, "diary.session", session_id=gone.session_id)
+
+
+def _how_late(gone: GivenUp, reason: GivenUpFor) -> str:
+    if reason is not GivenUpFor.STUDENT:
+        return ""
+    notice = f"{context.settings().notice_hours} hours’ notice"
+    return f", late: with less than {notice}" if gone.late else ", in good time"
 
 
 @bp.post("/bookings/<int:booking_id>/here")

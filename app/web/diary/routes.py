@@ -3,15 +3,19 @@
 from __future__ import annotations
 
 from app.web.diary import (
+    affected,
     bookings,
     calendars,
     closures,
+    courses,
     feed,
     histories,
     instructors,
     message_choices,
     messages,
+    moving,
     sessions,
+    waiting,
     weeks,
 )
 from app.web.diary.blueprint import bp as bp
@@ -27,5 +31,9 @@ SCREENS = (
     instructors,
     messages,
     message_choices,
+    moving,
+    waiting,
+    courses,
+    affected,
 )
 """Importing a screen adds its routes to the blueprint."""

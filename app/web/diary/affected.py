@@ -1,0 +1,148 @@
+"""Instructor ill, yard closed, bike broken: everything affected on one screen, planned anew."""
+
+from __future__ import annotations
+
+from datetime import date
+
+from flask import request
+from flask.typing import ResponseReturnValue
+from wtforms import SelectField
+
+from app.rules.diary.replanning import Lost, Trouble
+from app.rules.refusal import Missing, Reason, Refused
+from app.rules.words import count_words
+from app.store.diary import affected as reads
+from app.store.diary.affected import Affected, AffectedRider, AffectedSession
+from app.store.diary.replanning import Decision, DropIt, Replanned, Reseat, SwapIt, replan
+from app.web import context
+from app.web.choices import LARGEST_ID, number
+from app.web.diary.blueprint import bp
+from app.web.diary.days import asked
+from app.web.diary.life_forms import place_words, target_of, target_word
+from app.web.forms import SchoolForm
+from app.web.mail import send_soon
+from app.web.pages import done, page, refused
+
+AS_IT_IS, CANCEL, WAIT, RIDERS = "as-it-is", "cancel", "wait", "riders"
+
+
+class PlanForm(SchoolForm):
+    """What is to be done about each session and each rider; its fields follow from the plan."""
+
+    def ways_of(self, booking_id: int) -> SelectField:
+        """The field of a rider."""
+        return self[f"rider-{booking_id}"]
+
+    def session_of(self, session_id: int) -> SelectField:
+        """The field of a session."""
+        return self[f"session-{session_id}"]
+
+
+@bp.get("/affected")
+def affected() -> ResponseReturnValue:
+    """Show what is affected, with a proposal for each."""
+    shown = _read()
+    return page("diary/affected.html", shown=shown, form=_form(shown), lost=Lost)
+
+
+@bp.post("/affected")
+def plan_anew() -> ResponseReturnValue:
+    """Do what was chosen, all of it or nothing."""
+    shown = _read()
+    form = _form(shown)
+    if form.validate_on_submit():
+        made = form.saved(
+            lambda: replan(
+                context.database(), context.actor(), _decisions(shown, form), context.now()
+            )
+        )
+        if made is not None:
+            send_soon()
+            return done(_said(made), "diary.day", on=shown.first_day.isoformat())
+    return refused("diary/affected.html", shown=shown, form=form, lost=Lost)
+
+
+def _read() -> Affected:
+    return reads.affected(context.reading(), _trouble(), _days(), context.now(), context.zone())
+
+
+def _trouble() -> Trouble:
+    """What the address says is lost; Missing when it says nothing that there is."""
+    for lost in Lost:
+        found = request.args.get(lost.value, type=int)
+        if found is not None and 0 < found <= LARGEST_ID:
+            return Trouble(lost, found)
+    raise Missing
+
+
+def _days() -> tuple[date, date]:
+    first = asked("first").day
+    return first, max(first, asked("last").day if request.args.get("last") else first)
+
+
+def _form(shown: Affected) -> PlanForm:
+    """A form with a field for each session and each rider of it."""
+
+    class Form(PlanForm):
+        """The fields of this plan."""
+
+    for one in shown.sessions:
+        setattr(Form, f"session-{one.id}", _session_field(shown, one))
+        for rider in one.riders:
+            ways = [(target_word(way), place_words(way)) for way in rider.ways]
+            ends = [(WAIT, "Cancel, and onto the waiting list"), (CANCEL, "Cancel the booking")]
+            field = SelectField(rider.student, choices=[*ways, *ends], validate_choice=False)
+            setattr(Form, f"rider-{rider.booking_id}", field)
+    return Form()
+
+
+def _session_field(shown: Affected, one: AffectedSession) -> SelectField:
+    whole = [
+        (f"{swap.instructor_id}:{swap.yard_id}", f"{swap.name} takes it")
+        if shown.trouble.lost is Lost.INSTRUCTOR
+        else (f"{swap.instructor_id}:{swap.yard_id}", f"It is in {swap.name}")
+        for swap in one.swaps
+    ]
+    if shown.trouble.lost is Lost.BIKE:
+        rest = [(RIDERS, "Do as said below"), (AS_IT_IS, "Leave it as it is")]
+    else:
+        rest = [(RIDERS, "Cancel it; its riders as said below"), (AS_IT_IS, "Leave it as it is")]
+    return SelectField("The session", choices=[*whole, *rest], validate_choice=False)
+
+
+def _decisions(shown: Affected, form: PlanForm) -> list[Decision]:
+    """What was chosen; Refused for what no page of ours sends."""
+    try:
+        return [made for one in shown.sessions for made in _of_session(shown, one, form)]
+    except ValueError:
+        raise Refused(Reason("Choose from the lists.")) from None
+
+
+def _of_session(shown: Affected, one: AffectedSession, form: PlanForm) -> list[Decision]:
+    choice = form.session_of(one.id).data or AS_IT_IS
+    if choice == AS_IT_IS:
+        return []
+    if choice != RIDERS:
+        instructor, _, yard = choice.partition(":")
+        return [SwapIt(one.id, one.version, number(instructor), number(yard))]
+    made: list[Decision] = [_of_rider(rider, form) for rider in one.riders]
+    if shown.trouble.lost is not Lost.BIKE:
+        made.append(DropIt(one.id, one.version))
+    return made
+
+
+def _of_rider(rider: AffectedRider, form: PlanForm) -> Reseat:
+    choice = form.ways_of(rider.booking_id).data or WAIT
+    target = None if choice in (WAIT, CANCEL) else target_of(choice)
+    return Reseat(rider.booking_id, rider.version, target, waits=choice == WAIT)
+
+
+def _said(made: Replanned) -> str:
+    parts = (
+        (made.swapped, "session goes", "sessions go", "on otherwise"),
+        (made.dropped, "session is", "sessions are", "cancelled"),
+        (made.moved, "rider has", "riders have", "another place"),
+        (made.given_up, "booking is", "bookings are", "cancelled"),
+    )
+    said = [f"{count_words(n, one, many)} {what}" for n, one, many, what in parts if n]
+    return f"{', '.join(said)}." if said else "Nothing was changed."
