@@ -71,7 +71,7 @@ def _number(typed: object) -> int:
 
 def _choices(ours: StudentFacts, theirs: StudentFacts, name: str) -> list[tuple[Pick, str]]:
     one, other = getattr(ours, name), getattr(theirs, name)
-    found = [(Pick.KEPT, _words(one)), (Pick.OTHER, _words(other))]
+    found = [(Pick.KEPT, f"Keep: {_words(one)}"), (Pick.OTHER, f"Take: {_words(other)}")]
     if name == "notes" and one and other and len(joined(one, other)) <= MOST_NOTES:
         found.append((Pick.BOTH, "Both, one under the other"))
     return found

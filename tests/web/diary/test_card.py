@@ -22,7 +22,7 @@ def test_the_card_has_what_a_call_may_need(visit: Visit, people: Cast) -> None:
     assert page.heading == "Lena Wren"
     for words in (
         "Category A, 28 years old, 01632 960001",
-        "If something happens Robin Wren, 01632 960002",
+        "If something happens Robin Wren , 01632 960002",
         "No CBT certificate has been seen at the desk.",
         "Thu 26 Nov 2026, 08:00 Ines Heron, Long yard, Bike 1",
     ):

@@ -6,12 +6,14 @@ from collections.abc import Callable
 from typing import Any
 
 import pytest
+from flask import Flask
 
 from app.store.database import Database
 from app.store.people import reads
 from tests.support.cast import Cast
 from tests.support.client import Visitor
 from tests.support.diary import add_students
+from tests.support.queries import counted
 
 Visit = Callable[[str | None], Visitor]
 NEW = "/students/new"
@@ -107,7 +109,7 @@ EDIT = {
 
 def test_the_record_is_changed(visit: Visit, people: Cast) -> None:
     page = visit("desk").send(f"/students/{people.learner}/edit", EDIT)
-    for words in ("The record is kept.", "Joss Finch, 01632 960124", "Sun 17 May 2009"):
+    for words in ("The record is kept.", "Joss Finch , 01632 960124", "Sun 17 May 2009"):
         assert words in page.text
 
 
@@ -155,3 +157,62 @@ def test_a_record_that_is_not_there_is_not_found(visit: Visit) -> None:
 def test_an_instructor_changes_no_records(visit: Visit, people: Cast) -> None:
     visit("instructor").get(f"/students/{people.learner}/edit", status=403)
     visit("instructor").get(NEW, status=403)
+
+
+def test_somebody_on_file_already_is_pointed_out_before_another_is_added(
+    visit: Visit, database: Database, people: Cast
+) -> None:
+    desk, before = visit("desk"), _total(database)
+    twin = {"name": "L. Wren", "category": "A", "phone": "+44 1632 960001"}
+    page = desk.send(NEW, twin, status=422)
+    assert "Lena Wren is on file already, with the same phone number." in page.error_beside(
+        "as_new"
+    )
+    assert f'href="/students/{people.learner}"' in page.html
+    assert _total(database) == before
+    page = desk.submit(page, {"as_new": "y"})
+    assert "L. Wren is on file." in page.text
+    assert _total(database) == before + 1
+
+
+def test_other_mistakes_are_told_without_looking_for_twins(visit: Visit) -> None:
+    page = visit("desk").send(NEW, {"name": "", "phone": "01632 960001"}, status=422)
+    assert "on file already" not in page.text
+
+
+@pytest.mark.parametrize(
+    ("typed", "kept"),
+    [
+        ("+441632960123", "01632 960123"),
+        ("01632 960123 ext 4", "01632 960123 x4"),
+        ("0033 1 99 00 12 34", "+33 1 99 00 12 34"),
+    ],
+)
+def test_a_number_is_shown_in_one_writing_and_dialled_in_another(
+    visit: Visit, typed: str, kept: str
+) -> None:
+    page = visit("desk").send(NEW, GOOD | {"phone": typed})
+    assert kept in page.text
+    assert 'href="tel:+' in page.html
+
+
+@pytest.mark.parametrize(
+    "name", ["محمد علي", "山田太郎", "Łucja", "Zoe\u0308", "X" * 120, "Ada\u200b Finch"]
+)
+def test_a_name_in_any_script_and_length_is_kept_shown_and_found(visit: Visit, name: str) -> None:
+    desk = visit("desk")
+    page = desk.send(NEW, GOOD | {"name": name})
+    assert page.heading == name.replace("\u200b", "").replace("Zoe\u0308", "Zoë")
+    assert desk.get(f"/students?q={name}&open=1").heading == page.heading
+
+
+def test_a_search_is_a_fixed_number_of_queries(
+    visit: Visit, app: Flask, database: Database
+) -> None:
+    desk, school = visit("desk"), app.extensions["yardmark_database"]
+    with counted(school) as few:
+        desk.get("/students?q=rid")
+    add_students(database, 120)
+    with counted(school) as many:
+        assert "120 students with “rid”" in desk.get("/students?q=rid").text
+    assert len(few) == len(many)
