@@ -165,9 +165,8 @@ def test_somebody_on_file_already_is_pointed_out_before_another_is_added(
     desk, before = visit("desk"), _total(database)
     twin = {"name": "L. Wren", "category": "A", "phone": "+44 1632 960001"}
     page = desk.send(NEW, twin, status=422)
-    assert "Lena Wren is on file already, with the same phone number." in page.error_beside(
-        "as_new"
-    )
+    assert "Lena Wren is on file already, with the same phone number." in page.text
+    assert "Open the record of Lena Wren: the same phone" in page.error_beside("as_new")
     assert f'href="/students/{people.learner}"' in page.html
     assert _total(database) == before
     page = desk.submit(page, {"as_new": "y"})
