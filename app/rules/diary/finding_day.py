@@ -72,6 +72,7 @@ class DaySearch:
         self._room: dict[tuple[int, datetime], int] = {}
         self._student: dict[datetime, bool] = {}
         self._bikes: dict[datetime, tuple[KnownBike | None, ...]] = {}
+        self._given: dict[tuple[int, datetime], list[KnownBike | None]] = {}
 
     def found(self) -> tuple[Place, ...]:
         """The openings in order of time, for each moment the one that needs least."""
@@ -167,21 +168,26 @@ class DaySearch:
             stage = Stage.STUDENT_BUSY
         elif not self._free_bikes(span):
             stage = Stage.NO_BIKE
+        elif not self._bikes_given(who, yard, span):
+            stage = Stage.REFUSED
         else:
             return None
         self._came_to(stage)
         return stage
 
     def _try(self, who: KnownInstructor, yard: KnownYard, starts: datetime) -> Place | None:
-        """The opening, when the very rules of making a session and of booking accept it."""
+        """The opening, when the very rule of making a session accepts it too."""
         span = Span(starts, starts + self.length)
         places = self._places(yard, span)
         plan = Plan(span, places, self.wish.kind)
         near = self._neighbours(yard, who, span)
         if against := why_not_stand(plan, yard.state, who.state, near, self.calendar, self.zone):
-            self._refuse(against)
+            self._came_to(Stage.REFUSED)
+            self._say(against)
             return None
-        return self._with_bike(who, yard, span, places)
+        self._came_to(Stage.FREE)
+        bike = self._bikes_given(who, yard, span)[0]
+        return opening(self.wish, who, yard, span, places, bike)
 
     def _clashes(self, one: Listed, yard: KnownYard, span: Span) -> bool:
         gap = self._gap(one, yard)
@@ -213,23 +219,25 @@ class DaySearch:
     ) -> tuple[Neighbour, ...]:
         return neighbours_of(self.horizon, self.near, yard.id, who.id if who else None, span)
 
-    def _with_bike(
-        self, who: KnownInstructor, yard: KnownYard, span: Span, places: int
-    ) -> Place | None:
-        teacher = teacher_of(self.horizon, who.id)
-        state = SessionState(span, yard.state.name, places, 0, cancelled=False, teacher=teacher)
-        against: tuple[Reason, ...] = ()
-        for bike in self._free_bikes(span):
-            against = refusals(self.wish, self.horizon, state, None, bike, self.now, self.zone)
-            if not against:
-                self._came_to(Stage.FREE)
-                return opening(self.wish, who, yard, span, places, bike)
-        self._refuse(against)
-        return None
+    def _bikes_given(
+        self, who: KnownInstructor, yard: KnownYard, span: Span
+    ) -> list[KnownBike | None]:
+        """The free bikes on which the very rule of booking lets this instructor teach them."""
+        key = (who.id, span.starts_at)
+        if key not in self._given:
+            teacher = teacher_of(self.horizon, who.id)
+            state = SessionState(span, yard.state.name, 1, 0, cancelled=False, teacher=teacher)
+            self._given[key] = [one for one in self._free_bikes(span) if self._gives(state, one)]
+        return self._given[key]
 
-    def _refuse(self, against: tuple[Reason, ...]) -> None:
-        self._came_to(Stage.REFUSED)
-        self.refused = self.refused or against[0].sentence
+    def _gives(self, state: SessionState, bike: KnownBike | None) -> bool:
+        against = refusals(self.wish, self.horizon, state, None, bike, self.now, self.zone)
+        self._say(against)
+        return not against
+
+    def _say(self, against: tuple[Reason, ...]) -> None:
+        if against and not self.refused:
+            self.refused = against[0].sentence
 
     def _came_to(self, stage: Stage) -> None:
         self.furthest = max(self.furthest, stage)

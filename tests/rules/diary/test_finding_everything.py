@@ -20,7 +20,7 @@ from tests.rules.diary.trying import (
 )
 
 
-@settings(max_examples=300, deadline=None)
+@settings(max_examples=200, deadline=None)
 @given(horizons(), wishes())
 def test_every_free_place_is_found_and_no_other(horizon: Horizon, wish: Wish) -> None:
     found = places_in_sessions(wish, horizon, NOW, ZONE)
@@ -37,7 +37,7 @@ def test_every_free_place_is_found_and_no_other(horizon: Horizon, wish: Wish) ->
         assert place.free == place.places - taken > 0
 
 
-@settings(max_examples=150, deadline=None)
+@settings(max_examples=100, deadline=None)
 @given(horizons(), wishes())
 def test_an_opening_is_the_start_of_every_gap_that_the_rules_leave(
     horizon: Horizon, wish: Wish
