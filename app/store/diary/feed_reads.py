@@ -1,4 +1,4 @@
-"""What calendars outside the school are given, and what is known of their addresses."""
+"""What calendars outside the school are given."""
 
 from __future__ import annotations
 
@@ -12,7 +12,6 @@ from sqlalchemy.orm import Session
 
 from app.rules.diary.feeds import (
     FeedEvent,
-    FeedOwner,
     FeedPlace,
     FeedRider,
     FeedSession,
@@ -22,26 +21,12 @@ from app.rules.diary.feeds import (
     window,
 )
 from app.rules.diary.values import HELD_STATES, BookingState
-from app.rules.refusal import Missing
 from app.rules.settings import SchoolSettings
-from app.store.accounts.hashing import token_hash
-from app.store.accounts.tables import AccountRow
 from app.store.audit import AuditEntryRow
-from app.store.diary.tables import BookingRow, CalendarFeedRow, SessionRow
+from app.store.diary.feed_addresses import FoundFeed
+from app.store.diary.tables import BookingRow, SessionRow
 from app.store.people.tables import InstructorRow, StudentRow
 from app.store.yards.tables import BikeRow, YardRow
-
-
-@dataclass(frozen=True, slots=True)
-class FoundFeed:
-    """The calendar behind a secret address. ``over`` is one that was revoked, or of an
-    instructor who teaches here no more. ``changed_at`` is the school's newest change."""
-
-    owner: FeedOwner
-    name: str
-    over: bool
-    made_at: datetime
-    changed_at: datetime
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,44 +38,6 @@ class FeedContent:
     ends: datetime
     events: tuple[FeedEvent, ...]
     changed_at: datetime
-
-
-@dataclass(frozen=True, slots=True)
-class FeedAddress:
-    """Whose calendar it is, and since when it has an address made by whom, if it has one."""
-
-    name: str
-    made_at: datetime | None
-    made_by: str | None
-
-
-def find(session: Session, secret: str) -> FoundFeed | None:
-    """The calendar at a secret address; None when there never was one. One query.
-
-    It is looked up by the digest of 256 random bits, so how long that takes tells nothing.
-    """
-    newest = select(func.max(AuditEntryRow.at)).scalar_subquery()
-    row = session.execute(
-        select(CalendarFeedRow, InstructorRow, newest.label("newest"))
-        .outerjoin(InstructorRow, CalendarFeedRow.instructor_id == InstructorRow.id)
-        .where(CalendarFeedRow.digest == token_hash(secret))
-    ).one_or_none()
-    return None if row is None else _found(*row)
-
-
-def _found(
-    feed: CalendarFeedRow,
-    instructor: InstructorRow | None,
-    newest: datetime | None,
-) -> FoundFeed:
-    left = instructor is not None and not instructor.active
-    return FoundFeed(
-        owner=FeedOwner(feed.student_id, feed.instructor_id),
-        name=instructor.name if instructor else "",
-        over=feed.revoked_at is not None or left,
-        made_at=feed.made_at,
-        changed_at=max(feed.made_at, newest or feed.made_at),
-    )
 
 
 def content(
@@ -243,39 +190,3 @@ def _takes(row: Any, now: datetime) -> bool:
 
 def _rider(row: Any) -> FeedRider:
     return FeedRider(row.name, row.bike, held=row.state is BookingState.HELD)
-
-
-def address(session: Session, owner: FeedOwner) -> FeedAddress:
-    """Whose calendar it is and whether it has an address; Missing for nobody's. Two queries."""
-    name = _owner_name(session, owner)
-    row = session.execute(
-        select(CalendarFeedRow.made_at, AccountRow.name)
-        .outerjoin(AccountRow, CalendarFeedRow.made_by == AccountRow.id)
-        .where(open_feeds(owner))
-        .order_by(CalendarFeedRow.id.desc())
-        .limit(1)
-    ).first()
-    return FeedAddress(name, row.made_at if row else None, row.name if row else None)
-
-
-def open_feeds(owner: FeedOwner) -> ColumnElement[bool]:
-    """Which addresses of a calendar still work."""
-    return and_(
-        CalendarFeedRow.revoked_at.is_(None),
-        CalendarFeedRow.student_id.is_not_distinct_from(owner.student_id),
-        CalendarFeedRow.instructor_id.is_not_distinct_from(owner.instructor_id),
-    )
-
-
-def _owner_name(session: Session, owner: FeedOwner) -> str:
-    if owner.student_id is not None:
-        here = (StudentRow.id == owner.student_id) & StudentRow.merged_into_id.is_(None)
-        name = session.scalar(select(StudentRow.name).where(here))
-    elif owner.instructor_id is not None:
-        mine = InstructorRow.id == owner.instructor_id
-        name = session.scalar(select(InstructorRow.name).where(mine))
-    else:
-        return ""
-    if name is None:
-        raise Missing
-    return name

@@ -15,7 +15,7 @@ from app.rules.refusal import Missing, Reason, Refused
 from app.store import audit, settings
 from app.store.accounts.hashing import new_token, token_hash
 from app.store.database import Database, Lock
-from app.store.diary.feed_reads import open_feeds
+from app.store.diary.feed_addresses import open_feeds
 from app.store.diary.tables import CalendarFeedRow
 from app.store.once import once
 from app.store.people.reads import student_row

@@ -10,7 +10,7 @@ from flask.typing import ResponseReturnValue
 from app.rules.accounts.access import Scope
 from app.rules.diary.feeds import DAYS_AHEAD, DAYS_BACK, FeedOwner
 from app.rules.refusal import Missing
-from app.store.diary import feed_reads, feed_writes
+from app.store.diary import feed_addresses, feed_writes
 from app.store.diary.feed_writes import MadeFeed
 from app.web import context
 from app.web.diary.blueprint import bp
@@ -125,7 +125,7 @@ def _page(
         form=form or OnceForm(formdata=None),
         kind=kind,
         own=own,
-        address=feed_reads.address(context.reading(), owner),
+        address=feed_addresses.address(context.reading(), owner),
         made=made,
         shown=_full_address(made.secret) if made and made.secret else None,
         make_url=url_for(f"diary.make_{kind}_calendar", **record),

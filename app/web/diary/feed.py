@@ -9,7 +9,7 @@ from pathlib import Path
 from flask import Response, request
 from flask.typing import ResponseReturnValue
 
-from app.store.diary import feed_reads
+from app.store.diary import feed_addresses, feed_reads
 from app.store.diary.feed_reads import FeedContent
 from app.web import context
 from app.web.accounts import limits
@@ -28,7 +28,7 @@ _OVER = "This calendar address has been ended. Ask the school for a new one.\n"
 @limits.calendar_by_address
 def feed(token: str) -> ResponseReturnValue:
     """A calendar (RFC 5545), or a plain sentence when the address opens none."""
-    found = feed_reads.find(context.reading(), token)
+    found = feed_addresses.find(context.reading(), token)
     if found is None:
         return _sentence(_NEVER, 404)
     if found.over:

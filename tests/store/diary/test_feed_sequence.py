@@ -18,7 +18,14 @@ from app.rules.diary.values import BookingState
 from app.rules.refusal import Refused
 from app.store import settings
 from app.store.database import Database
-from app.store.diary import booking_writes, feed_reads, feed_writes, moving, session_writes
+from app.store.diary import (
+    booking_writes,
+    feed_addresses,
+    feed_reads,
+    feed_writes,
+    moving,
+    session_writes,
+)
 from app.store.diary.moving import Target
 from app.store.diary.places import WantedPlace
 from app.store.diary.tables import BookingRow, SessionRow
@@ -42,7 +49,7 @@ class Calendars:
 
     def _read(self, secret: str, now: datetime) -> Events:
         with self.database.reading() as session:
-            found = feed_reads.find(session, secret)
+            found = feed_addresses.find(session, secret)
             assert found is not None
             content = feed_reads.content(session, found, settings.load(session), now)
         return {event.uid: event for event in content.events}

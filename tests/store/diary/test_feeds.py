@@ -14,9 +14,10 @@ from app.rules.diary.values import BookingState
 from app.rules.refusal import Missing, Refused
 from app.rules.settings import SchoolSettings
 from app.store import settings
+from app.store.accounts import colleagues
 from app.store.audit import AuditEntryRow
 from app.store.database import Database
-from app.store.diary import feed_reads, feed_writes, session_writes
+from app.store.diary import feed_addresses, feed_reads, feed_writes, session_writes
 from app.store.diary.feed_reads import FeedContent
 from app.store.diary.tables import BookingRow, CalendarFeedRow, SessionRow
 from app.store.people.tables import InstructorRow
@@ -38,7 +39,7 @@ def make(database: Database, owner: FeedOwner, now: datetime = START) -> str:
 def look(database: Database, secret: str, now: datetime = START) -> FeedContent:
     """What a reader of the address is given."""
     with database.reading() as session:
-        found = feed_reads.find(session, secret)
+        found = feed_addresses.find(session, secret)
         assert found is not None
         assert not found.over
         return feed_reads.content(session, found, settings.load(session), now)
@@ -46,7 +47,7 @@ def look(database: Database, secret: str, now: datetime = START) -> FeedContent:
 
 def is_over(database: Database, secret: str) -> bool:
     with database.reading() as session:
-        found = feed_reads.find(session, secret)
+        found = feed_addresses.find(session, secret)
         assert found is not None
         return found.over
 
@@ -106,8 +107,8 @@ def test_an_ended_address_is_over_at_once_and_the_others_are_not(
 def test_an_address_that_never_was_opens_nothing(either: Database, people: Cast) -> None:
     make(either, FeedOwner())
     with either.reading() as session:
-        assert feed_reads.find(session, "guessed") is None
-        assert feed_reads.find(session, "") is None
+        assert feed_addresses.find(session, "guessed") is None
+        assert feed_addresses.find(session, "") is None
 
 
 def test_an_instructor_who_left_has_no_calendar(either: Database, people: Cast) -> None:
@@ -120,21 +121,43 @@ def test_an_instructor_who_left_has_no_calendar(either: Database, people: Cast) 
         make(either, owner)
 
 
+@pytest.mark.parametrize("kind", ["student", "instructor", "school"])
+def test_an_address_works_no_longer_than_its_persons_account(
+    either: Database, people: Cast, kind: str
+) -> None:
+    """The school's own address is known to whoever made it, so it ends with them."""
+    owner, account = {
+        "student": (FeedOwner(student_id=people.learner), people.learner_account),
+        "instructor": (FeedOwner(instructor_id=people.instructor), people.instructor_account),
+        "school": (FeedOwner(), people.desk),
+    }[kind]
+    dev, key = replace(DESK, account_id=people.desk), uuid4()
+    secret = feed_writes.make_feed(either, dev, owner, key, START).secret or ""
+    other = make(either, FeedOwner(student_id=people.stranger))
+    colleagues.close(either, DESK, account, START)
+    assert (is_over(either, secret), is_over(either, other)) == (True, False)
+    with either.reading() as session:
+        assert feed_addresses.address(session, owner).made_at is None
+    colleagues.reopen(either, DESK, account, START)
+    assert not is_over(either, secret)
+
+
 @pytest.mark.parametrize("owner", [FeedOwner(student_id=999), FeedOwner(instructor_id=999)])
 def test_nobody_has_no_calendar(either: Database, people: Cast, owner: FeedOwner) -> None:
     with pytest.raises(Missing):
         make(either, owner)
     with either.reading() as session, pytest.raises(Missing):
-        feed_reads.address(session, owner)
+        feed_addresses.address(session, owner)
 
 
 def test_the_page_knows_since_when_but_not_which(either: Database, people: Cast) -> None:
     owner = FeedOwner(student_id=people.learner)
     with either.reading() as session:
-        assert feed_reads.address(session, owner) == feed_reads.FeedAddress("Lena Wren", None, None)
+        before = feed_addresses.address(session, owner)
+    assert (before.name, before.made_at, before.made_by) == ("Lena Wren", None, None)
     feed_writes.make_feed(either, replace(DESK, account_id=people.desk), owner, uuid4(), START)
     with either.reading() as session:
-        address = feed_reads.address(session, owner)
+        address = feed_addresses.address(session, owner)
     assert (address.made_at, address.made_by) == (START, "Dev Rook")
 
 
