@@ -27,14 +27,16 @@ class WeeklyHours:
 class DaysOut:
     """Days without training, both ends included, and why.
 
-    ``yard_id`` names the one yard that is closed; without it, it is the whole school,
-    or, among an instructor's days off, the instructor.
+    ``yard_id`` names the one yard that is closed and ``instructor_id`` the one instructor
+    who is off; without either it is the whole school. Days off that stand with their
+    instructor anyway need not name them.
     """
 
     first_day: date
     last_day: date
     reason: str = ""
     yard_id: int | None = None
+    instructor_id: int | None = None
 
     def has(self, day: date) -> bool:
         """Whether the day is one of them."""

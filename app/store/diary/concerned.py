@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from datetime import date, datetime, timedelta
+from datetime import date, datetime
+from typing import Any
 from zoneinfo import ZoneInfo
 
 from sqlalchemy import ColumnElement, and_, or_, select
@@ -26,40 +27,33 @@ class Concerned:
 
 
 def concerned(
-    session: Session,
-    outs: Sequence[DaysOut],
-    now: datetime,
-    zone: ZoneInfo,
-    instructor_id: int | None = None,
+    session: Session, outs: Sequence[DaysOut], now: datetime, zone: ZoneInfo
 ) -> tuple[Concerned, ...]:
-    """For each of these days out the sessions that stand in it. One query.
-
-    With ``instructor_id`` only theirs; otherwise those of the closed yard, or of all.
-    """
+    """For each of these days out the sessions still to come that stand in it. One query."""
     if not outs:
         return ()
     rows = session.execute(
-        select(SessionRow.starts_at, SessionRow.yard_id, taken().label("taken"))
+        select(SessionRow.starts_at, SessionRow.yard_id, SessionRow.instructor_id)
+        .add_columns(taken().label("taken"))
         .where(SessionRow.cancelled_at.is_(None), SessionRow.ends_at > now)
         .where(or_(*(_within(out, zone) for out in outs)))
-        .where(*(() if instructor_id is None else (SessionRow.instructor_id == instructor_id,)))
         .order_by(SessionRow.starts_at)
     ).all()
-    found = [(day_of(row.starts_at, zone), row.yard_id, row.taken) for row in rows]
-    return tuple(_of(out, found) for out in outs)
+    return tuple(_of(out, rows, zone) for out in outs)
 
 
 def _within(out: DaysOut, zone: ZoneInfo) -> ColumnElement[bool]:
-    days = (out.last_day - out.first_day + timedelta(days=1)).days
+    days = (out.last_day - out.first_day).days + 1
     begins, ends = span_of(out.first_day, days, zone)
-    yard = () if out.yard_id is None else (SessionRow.yard_id == out.yard_id,)
-    return and_(SessionRow.starts_at >= begins, SessionRow.starts_at < ends, *yard)
+    return and_(SessionRow.starts_at >= begins, SessionRow.starts_at < ends)
 
 
-def _of(out: DaysOut, found: Sequence[tuple[date, int, int]]) -> Concerned:
+def _of(out: DaysOut, rows: Sequence[Any], zone: ZoneInfo) -> Concerned:
     here = [
-        (day, riders)
-        for day, yard_id, riders in found
-        if out.has(day) and out.yard_id in (None, yard_id)
+        (day_of(row.starts_at, zone), row.taken)
+        for row in rows
+        if out.has(day_of(row.starts_at, zone))
+        and out.yard_id in (None, row.yard_id)
+        and out.instructor_id in (None, row.instructor_id)
     ]
     return Concerned(len(here), sum(riders for _, riders in here), here[0][0] if here else None)

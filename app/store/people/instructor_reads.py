@@ -90,4 +90,5 @@ def days_off(session: Session, day_off_id: int) -> DaysOff:
 
 
 def _days_off(row: DayOffRow) -> DaysOff:
-    return DaysOff(row.id, row.instructor_id, DaysOut(row.first_day, row.last_day, row.reason))
+    out = DaysOut(row.first_day, row.last_day, row.reason, instructor_id=row.instructor_id)
+    return DaysOff(row.id, row.instructor_id, out)

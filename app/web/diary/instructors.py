@@ -26,7 +26,7 @@ def instructor(instructor_id: int) -> ResponseReturnValue:
     """When an instructor works and what they may teach."""
     record = _record(instructor_id)
     outs = [each.out for each in record.days_off]
-    counts = concerned(context.reading(), outs, context.now(), context.zone(), instructor_id)
+    counts = concerned(context.reading(), outs, context.now(), context.zone())
     return page(
         "diary/instructor.html",
         instructor=record,

@@ -170,7 +170,8 @@ def test_what_stands_on_the_days_of_a_closure_is_counted(either: Database, peopl
     with counted(either) as queries, either.reading() as session:
         zone = zone_of(SCHOOL)
         found = concerned(session, outs, START, zone)
-        theirs = concerned(session, outs[3:], START, zone, people.other_instructor)
+        off = replace(outs[3], instructor_id=people.other_instructor)
+        theirs = concerned(session, [off], START, zone)
     assert len(queries) == 2
     assert found == (
         Concerned(2, 2, TOMORROW),
