@@ -3,24 +3,21 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from datetime import date, timedelta
+from datetime import timedelta
 from typing import Any
 from uuid import uuid4
 
 import pytest
 from sqlalchemy import func, insert, select, update
 
-from app.rules.accounts.roles import Role
 from app.rules.categories import Category
 from app.rules.diary.values import SessionKind, TestModule, TestResult
 from app.rules.papers.values import PaperKind
 from app.rules.people.messages import MessageKind
-from app.rules.people.students import StudentFacts
 from app.rules.refusal import Missing, Refused
 from app.rules.riding.recording import Word
 from app.rules.riding.safety import IncidentKind
 from app.rules.school.merging import Pick
-from app.store.accounts.tables import AccountRoleRow, AccountRow
 from app.store.audit import AuditEntryRow
 from app.store.database import Database
 from app.store.diary.tables import (
@@ -32,7 +29,7 @@ from app.store.diary.tables import (
 )
 from app.store.outbox import MessageRow
 from app.store.papers.tables import PaperRow
-from app.store.people import reads, writes
+from app.store.people import reads
 from app.store.people.tables import StudentRow, UnwantedMessageRow
 from app.store.progress.results import real_results
 from app.store.progress.states import load_states, parameters
@@ -44,24 +41,12 @@ from app.store.schema import METADATA
 from app.store.school.holdings import DERIVED, JOINED, MOVED, POINTING, holdings
 from app.store.school.merging import Merger, merge
 from app.store.school.twins import comparison
+from tests.store.school.twins import TODAY, TWIN, add_twin, make_one
 from tests.support.cast import Cast
 from tests.support.clock import START
 from tests.support.diary import DESK, TOMORROW, add_session, book
 from tests.support.queries import counted
 from tests.support.riding import a_ride, ines, past_session, variant
-
-TODAY = date(2026, 11, 26)
-TWIN = StudentFacts("Lena Wrenn", Category.A2, "01632 960009", "lena@example.net", notes="Tall.")
-
-
-def _twin(database: Database, facts: StudentFacts = TWIN) -> int:
-    return writes.add_student(database, DESK, facts, uuid4(), TODAY, START, as_new=True)
-
-
-def _merge(database: Database, kept: int, other: int, **picks: Pick) -> int:
-    with database.reading() as session:
-        ours, theirs = (reads.student(session, each).version for each in (kept, other))
-    return merge(database, DESK, Merger(kept, other, ours, theirs, picks), TODAY, START)
 
 
 def test_every_table_that_knows_students_is_known_here() -> None:
@@ -125,11 +110,11 @@ def _owned(database: Database, student_id: int) -> dict[str, int]:
 
 
 def test_all_that_the_other_record_had_goes_over(either: Database, people: Cast) -> None:
-    twin = _twin(either)
+    twin = add_twin(either)
     _belongings(either, people, twin)
     before, theirs = _owned(either, people.learner), _owned(either, twin)
     assert min(theirs.values()) > 0
-    _merge(either, people.learner, twin)
+    make_one(either, people.learner, twin)
     assert set(_owned(either, twin).values()) == {0}
     after = _owned(either, people.learner)
     for owner, *_ in MOVED:
@@ -139,23 +124,23 @@ def test_all_that_the_other_record_had_goes_over(either: Database, people: Cast)
 
 
 def test_what_both_do_not_want_is_unwanted_once(either: Database, people: Cast) -> None:
-    twin = _twin(either)
+    twin = add_twin(either)
     kinds = {people.learner: [MessageKind.OFFER], twin: [MessageKind.OFFER, MessageKind.CHANGE]}
     with either.writing() as session:
         rows = [UnwantedMessageRow(student_id=s, kind=k) for s, kept in kinds.items() for k in kept]
         session.add_all(rows)
-    _merge(either, people.learner, twin)
+    make_one(either, people.learner, twin)
     assert _owned(either, people.learner)["unwanted_messages"] == 2
 
 
 def test_the_standings_are_those_of_all_rides_together(either: Database, people: Cast) -> None:
-    twin = _twin(either)
+    twin = add_twin(either)
     own = past_session(either, people, 9)
     rides = [a_ride(people, variant(either, "u_turn"), own, n, days=9) for n in range(3)]
     record_rides(either, ines(people), rides, START)
     _belongings(either, people, twin)
     settle_results(either)
-    _merge(either, people.learner, twin)
+    make_one(either, people.learner, twin)
     merged = _known(either, people.learner)
     rebuild(either)
     assert _known(either, people.learner) == merged
@@ -174,9 +159,9 @@ def _known(database: Database, student: int) -> tuple[object, list[tuple[float, 
 
 
 def test_the_desk_chooses_what_stays(either: Database, people: Cast) -> None:
-    twin = _twin(either)
+    twin = add_twin(either)
     picks = {"phone": Pick.OTHER, "email": Pick.OTHER, "category": Pick.KEPT, "notes": Pick.OTHER}
-    _merge(either, people.learner, twin, **picks)
+    make_one(either, people.learner, twin, **picks)
     with either.reading() as session:
         facts = reads.student(session, people.learner).facts
         assert (facts.name, facts.phone, facts.email, facts.notes) == (
@@ -189,20 +174,20 @@ def test_the_desk_chooses_what_stays(either: Database, people: Cast) -> None:
 
 
 def test_notes_can_be_joined_while_there_is_room(either: Database, people: Cast) -> None:
-    twin = _twin(either, replace(TWIN, notes="y" * 1500))
+    twin = add_twin(either, replace(TWIN, notes="y" * 1500))
     with either.writing() as session:
         session.get_one(StudentRow, people.learner).notes = "x" * 600
     with pytest.raises(Refused, match="Use at most 2000 characters"):
-        _merge(either, people.learner, twin, notes=Pick.BOTH)
+        make_one(either, people.learner, twin, notes=Pick.BOTH)
     assert _owned(either, twin) == _owned(either, twin)
     with either.reading() as session:
         assert reads.student(session, twin).facts.notes == "y" * 1500
 
 
 def test_the_other_record_stays_for_the_audit_alone(either: Database, people: Cast) -> None:
-    twin, third = _twin(either), _twin(either)
-    _merge(either, twin, third)
-    _merge(either, people.learner, twin)
+    twin, third = add_twin(either), add_twin(either)
+    make_one(either, twin, third)
+    make_one(either, people.learner, twin)
     with either.reading() as session:
         for gone in (twin, third):
             row = session.get_one(StudentRow, gone)
@@ -221,7 +206,7 @@ def test_the_other_record_stays_for_the_audit_alone(either: Database, people: Ca
 
 
 def test_two_places_at_one_time_are_cancelled_first(either: Database, people: Cast) -> None:
-    twin = _twin(either)
+    twin = add_twin(either)
     book(either, add_session(either, people), people.learner, people.bike)
     elsewhere = {
         "yard_id": people.small_yard,
@@ -230,73 +215,25 @@ def test_two_places_at_one_time_are_cancelled_first(either: Database, people: Ca
     }
     book(either, add_session(either, people, **elsewhere), twin, None)
     with pytest.raises(Refused, match="Fri 27 Nov 2026, 09:00 here, and Fri 27 Nov 2026, 09:00 on"):
-        _merge(either, people.learner, twin)
+        make_one(either, people.learner, twin)
     assert _owned(either, twin)["bookings"] == 1
 
 
 def test_places_one_after_the_other_are_no_clash(either: Database, people: Cast) -> None:
-    twin = _twin(either)
+    twin = add_twin(either)
     book(either, add_session(either, people), people.learner, people.bike)
     after = add_session(either, people, day=TOMORROW + timedelta(days=1))
     book(either, after, twin, None)
-    _merge(either, people.learner, twin)
+    make_one(either, people.learner, twin)
     assert _owned(either, people.learner)["bookings"] == 3
 
 
-def _account(database: Database, student: int, password: str | None, *, active: bool = True) -> int:
-    with database.writing() as session:
-        row = AccountRow(
-            email=f"{student}@example.net",
-            name="Lena",
-            password_hash=password,
-            created_at=START,
-            active=active,
-            roles=[AccountRoleRow(role=Role.STUDENT)],
-        )
-        session.add(row)
-        session.flush()
-        session.get_one(StudentRow, student).account_id = row.id
-        return row.id
-
-
-def _opens(database: Database, student: int) -> int | None:
-    with database.reading() as session:
-        return session.get_one(StudentRow, student).account_id
-
-
-def test_two_sign_ins_in_use_are_not_taken_away(either: Database, people: Cast) -> None:
-    twin = _twin(either)
-    _account(either, twin, "hash")
-    with pytest.raises(Refused, match="an owner closes the other under Accounts"):
-        _merge(either, people.learner, twin)
-    assert _opens(either, people.learner) == people.learner_account
-
-
-def test_the_only_sign_in_goes_over(either: Database, people: Cast) -> None:
-    twin, kept = _twin(either), _twin(either)
-    made = _account(either, twin, "hash")
-    _merge(either, kept, twin)
-    assert (_opens(either, kept), _opens(either, twin)) == (made, None)
-
-
-@pytest.mark.parametrize(("password", "active"), [(None, True), ("hash", False), (None, False)])
-def test_a_sign_in_that_nobody_uses_gives_way(
-    either: Database, people: Cast, password: str | None, active: bool
-) -> None:
-    twin = _twin(either)
-    made = _account(either, twin, password, active=active)
-    _merge(either, twin, people.learner)
-    assert _opens(either, twin) == people.learner_account
-    with either.reading() as session:
-        assert not session.get_one(AccountRow, made).active
-
-
 def test_someone_quicker_is_told_of_and_twice_is_once(either: Database, people: Cast) -> None:
-    twin = _twin(either)
+    twin = add_twin(either)
     stale = Merger(people.learner, twin, 7, 1, {})
     with pytest.raises(Refused, match="Someone changed this"):
         merge(either, DESK, stale, TODAY, START)
-    _merge(either, people.learner, twin)
+    make_one(either, people.learner, twin)
     again = Merger(people.learner, twin, 1, 1, {})
     assert merge(either, DESK, again, TODAY, START) == people.learner
     for kept, other in ((twin, people.learner), (people.learner, 999), (999, people.learner)):
@@ -307,7 +244,7 @@ def test_someone_quicker_is_told_of_and_twice_is_once(either: Database, people: 
 def test_a_tablet_that_still_knows_the_other_record_loses_no_ride(
     either: Database, people: Cast
 ) -> None:
-    twin = _twin(either)
+    twin = add_twin(either)
     training = past_session(either, people, 5)
     with either.writing() as session:
         mine = update(BookingRow).where(BookingRow.session_id == training)
@@ -317,7 +254,7 @@ def test_a_tablet_that_still_knows_the_other_record_loses_no_ride(
         for n in range(2)
     )
     record_rides(either, ines(people), [early], START)
-    _merge(either, people.learner, twin)
+    make_one(either, people.learner, twin)
     answers = record_rides(either, ines(people), [early, late], START)
     assert [answer.word for answer in answers] == [Word.ALREADY_HAD, Word.SAVED]
     assert _owned(either, people.learner)["attempts"] == 2
@@ -327,7 +264,7 @@ def test_a_tablet_that_still_knows_the_other_record_loses_no_ride(
 def test_two_records_are_compared_in_a_fixed_number_of_queries(
     either: Database, people: Cast
 ) -> None:
-    twin = _twin(either)
+    twin = add_twin(either)
     with either.reading() as session:
         with counted(either) as few:
             found = comparison(session, people.learner, twin, START.tzinfo)  # type: ignore[arg-type]
