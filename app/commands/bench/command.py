@@ -10,6 +10,7 @@ from time import perf_counter
 
 import click
 
+from app.commands.bench.diary import compare_diary
 from app.commands.bench.flags import compare_flags
 from app.commands.bench.load import Connection, Maker, Measured, Request, measure
 from app.commands.bench.people import (
@@ -36,7 +37,7 @@ _INSERT: Maker = lambda _number: Request("POST", "/bare/floor/insert")  # noqa: 
 
 @click.command()
 @click.option("--requests", default=200, show_default=True, help="Requests of each client.")
-@click.option("--only", type=click.Choice(["pages", "flags"]), help="Measure only a part.")
+@click.option("--only", type=click.Choice(["pages", "flags", "diary"]), help="Measure only a part.")
 def bench(requests: int, only: str | None) -> None:
     """Measure the pages that matter against a floor measured in the same run."""
     with tempfile.TemporaryDirectory(prefix="yardmark-bench-") as name:
@@ -44,9 +45,11 @@ def bench(requests: int, only: str | None) -> None:
         school = folder / "school.db"
         click.echo("Loading the demo school.")
         _load(f"sqlite:///{school}")
-        if only != "pages":
+        if only in (None, "flags"):
             compare_flags(school, folder, max(requests // 10, 10))
-        if only != "flags":
+        if only in (None, "diary"):
+            compare_diary(school, folder, max(requests // 10, 10), utc_now().date())
+        if only in (None, "pages"):
             _compare_pages(school, folder, requests)
 
 

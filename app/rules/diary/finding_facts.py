@@ -6,7 +6,7 @@ from bisect import bisect_left, bisect_right
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field, replace
 from datetime import date, datetime, time, timedelta
-from typing import Any
+from typing import Any, NamedTuple
 
 from app.rules.categories import Category
 from app.rules.diary.bikes import preference, suits
@@ -79,9 +79,11 @@ class Listed:
     ends: time | None
 
 
-@dataclass(frozen=True, slots=True)
-class Taking:
-    """A place in a session that is taken: by whom, on which bike (None for their own)."""
+class Taking(NamedTuple):
+    """A place in a session that is taken: by whom, on which bike (None for their own).
+
+    A plain tuple, since a school has many thousands of them.
+    """
 
     booking_id: int | None
     session_id: int

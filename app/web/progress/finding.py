@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from datetime import date
 from typing import Any
 
 from flask import request, url_for
@@ -46,8 +47,13 @@ def find_place(student_id: int) -> ResponseReturnValue:
 
 
 def _found(wish: Wish) -> Found:
-    """The search. Days after the last one are known too, so that it can say what they hold."""
-    facts = horizon.load(reading(), wish.first_day, furthest(wish), now(), zone())
+    """The search. Where nothing is found, later days are looked at too, for what they hold."""
+    found = _among(wish, wish.last_day)
+    return found if found.places else _among(wish, max(wish.last_day, furthest(wish)))
+
+
+def _among(wish: Wish, last_day: date) -> Found:
+    facts = horizon.load(reading(), wish.first_day, last_day, now(), zone())
     return find(wish, facts, now(), zone())
 
 
