@@ -105,6 +105,9 @@ _ALSO = {
     "closure_id": "SELECT min(id) FROM closures",
     "message_id": "SELECT max(id) FROM messages WHERE html IS NOT NULL",
     "day_off_id": "SELECT min(id) FROM days_off",
+    "other_id": """
+        SELECT id FROM students WHERE id <> :student_id
+        ORDER BY account_id IS NOT NULL, id DESC LIMIT 1""",
 }
 """Parameters of their own kind: how one is found that belongs to the person and their student."""
 
