@@ -14,6 +14,7 @@ from sqlalchemy.orm import Session
 
 from app.config import Smtp
 from app.rules.posting import IN_HAND, next_try
+from app.rules.settings import SchoolSettings
 from app.store import settings
 from app.store.database import Database
 from app.store.letterhead import sheet
@@ -71,9 +72,19 @@ def send_owed(db: Database, office: Office, now: datetime, check: Check = as_wri
         return Round()
     with db.reading() as session:
         school = settings.load(session)
-    sender = from_words(office.sender, school.school_name, school.school_email)
+    sender = _from(office, school)
     with line_to(office.smtp) as server:
         return _Sending(db, office, server, sender, now, check).all(owed)
+
+
+def _from(office: Office, school: SchoolSettings) -> From:
+    """The sender; a wrong one is no message's fault, so it ends the round before it begins."""
+    sender = from_words(office.sender, school.school_name, school.school_email)
+    try:
+        wire_address(sender.address)
+    except Unwritable as why:
+        raise CannotSend(f"Email cannot be sent from YARDMARK_MAIL_FROM: {why}") from why
+    return sender
 
 
 @dataclass(frozen=True, slots=True)

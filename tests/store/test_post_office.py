@@ -192,6 +192,14 @@ def test_a_server_that_takes_nothing_from_the_school_marks_no_message(
     assert (rows(either)[0].refused_at, waiting(either)) == (None, 1)
 
 
+def test_a_sender_that_is_no_address_marks_no_message(either: Database, server: Running) -> None:
+    _, office = server
+    owe(either)
+    with pytest.raises(CannotSend, match="YARDMARK_MAIL_FROM"):
+        send_owed(either, replace(office, sender="the desk"), START)
+    assert (rows(either)[0].tries, waiting(either)) == (0, 1)
+
+
 def test_a_dead_server_loses_nothing_and_one_that_lives_again_gets_all(either: Database) -> None:
     owe(either, 3)
     with mail_server() as (_, gone):
