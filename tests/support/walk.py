@@ -21,6 +21,7 @@ from werkzeug.test import TestResponse
 
 from app import create_app
 from app.config import Config
+from app.rules.diary.values import SessionKind
 from app.rules.riding.safety import IncidentKind
 from app.rules.riding.values import Outcome
 from app.store import migrate
@@ -28,6 +29,7 @@ from app.store.accounts.hashing import token_hash
 from app.store.accounts.tables import AccountRow, SignInRow
 from app.store.accounts.writes import Browser, begin
 from app.store.database import Database
+from app.store.diary.tables import WaitingRow
 from app.store.outbox import MessageRow
 from app.store.people.tables import DayOffRow
 from app.store.riding.reference import load_reference
@@ -100,6 +102,7 @@ def build(folder: Path) -> School:
         _mock_test(opened, OTHER_MOCK, who.stranger, who.other_session)
         opened.add(_near_miss(who.session))
         opened.add(_message(who))
+        opened.add(_waiting(who))
         opened.add_all(_days_out(who.instructor))
     database.close()
     config = Config(f"sqlite:///{path}", "k" * 40, clock=Clock(), rate_limits=False)
@@ -153,6 +156,18 @@ def _days_out(instructor: int) -> tuple[ClosureRow, DayOffRow]:
     )
 
 
+def _waiting(who: cast.Cast) -> WaitingRow:
+    """Lena, who waits for a kind of session that there is none of."""
+    return WaitingRow(
+        id=1,
+        student_id=who.learner,
+        kind=SessionKind.ROAD,
+        earliest=START.date(),
+        latest=START.date(),
+        asked_at=START,
+    )
+
+
 def _message(who: cast.Cast) -> MessageRow:
     """Email to Lena that a server refused, so that all can be done with it that can be."""
     return MessageRow(
@@ -194,6 +209,7 @@ def _shared(opened: Session, who: cast.Cast) -> Records:
         "message_id": MESSAGE,
         "closure_id": 1,
         "day_off_id": 1,
+        "waiting_id": 1,
         "filename": "css/tokens.css",
         "token": "made-up",
     }

@@ -37,6 +37,11 @@ class Trouble:
     lost: Lost
     id: int
 
+    @property
+    def word(self) -> str:
+        """It as an address says it: ``bike-7``."""
+        return f"{self.lost}-{self.id}"
+
 
 @dataclass(frozen=True, slots=True)
 class Swap:

@@ -14,8 +14,10 @@ from app.rules.words import count_words
 from app.store.diary import affected as reads
 from app.store.diary.affected import Affected, AffectedRider, AffectedSession
 from app.store.diary.replanning import Decision, DropIt, Replanned, Reseat, SwapIt, replan
+from app.store.people import reads as people
+from app.store.yards import reads as yards
 from app.web import context
-from app.web.choices import LARGEST_ID, number
+from app.web.choices import number
 from app.web.diary.blueprint import bp
 from app.web.diary.days import asked
 from app.web.diary.life_forms import place_words, target_of, target_word
@@ -40,9 +42,25 @@ class PlanForm(SchoolForm):
 
 @bp.get("/affected")
 def affected() -> ResponseReturnValue:
-    """Show what is affected, with a proposal for each."""
+    """Ask who or what is not there; or show what that affects, with a proposal for each."""
+    if "without" not in request.args:
+        return page("diary/lost.html", choices=_choices(), today=context.today())
     shown = _read()
     return page("diary/affected.html", shown=shown, form=_form(shown), lost=Lost)
+
+
+def _choices() -> dict[str, list[tuple[str, str]]]:
+    """Everyone and everything that can be missing, by what it is."""
+    session = context.reading()
+    return {
+        "Instructors": [
+            (f"{Lost.INSTRUCTOR}-{one.id}", one.name)
+            for one in people.instructors(session)
+            if one.active
+        ],
+        "Bikes": [(f"{Lost.BIKE}-{one.id}", one.plan.label) for one in yards.bikes(session)],
+        "Yards": [(f"{Lost.YARD}-{one.id}", one.plan.name) for one in yards.yards(session)],
+    }
 
 
 @bp.post("/affected")
@@ -67,12 +85,12 @@ def _read() -> Affected:
 
 
 def _trouble() -> Trouble:
-    """What the address says is lost; Missing when it says nothing that there is."""
-    for lost in Lost:
-        found = request.args.get(lost.value, type=int)
-        if found is not None and 0 < found <= LARGEST_ID:
-            return Trouble(lost, found)
-    raise Missing
+    """What the address says is lost, as ``bike-7``; Missing when it says nothing that can be."""
+    lost, _, found = request.args.get("without", "").partition("-")
+    try:
+        return Trouble(Lost(lost), number(found))
+    except ValueError:
+        raise Missing from None
 
 
 def _days() -> tuple[date, date]:

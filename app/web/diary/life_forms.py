@@ -7,7 +7,7 @@ from datetime import date, timedelta
 from typing import Any
 
 from wtforms import BooleanField, HiddenField, StringField
-from wtforms.validators import InputRequired, Optional
+from wtforms.validators import InputRequired, Optional, ValidationError
 
 from app.rules.diary.finding_places import Place
 from app.rules.diary.values import GivenUpFor, SessionKind
@@ -78,7 +78,7 @@ class MoveForm(SchoolForm):
         try:
             target_of(field.data or "")
         except ValueError:
-            raise ValueError("Choose one from the list.") from None
+            raise ValidationError("Choose one from the list.") from None
 
 
 class WaitForm(OnceForm):
@@ -161,4 +161,4 @@ class CourseForm(OnceForm):
             self.wanted()
         except ValueError:
             field.data = []
-            raise ValueError("Choose from the list.") from None
+            raise ValidationError("Choose from the list.") from None

@@ -56,7 +56,7 @@ def _asked_for() -> dict[str, Any]:
 def session(session_id: int) -> ResponseReturnValue:
     """One session with its riders, and a search for one more."""
     typed = request.args.get("q", "").strip()[:MOST_TYPED]
-    shown = reads.session_page(context.reading(), session_id)
+    shown = reads.session_page(context.reading(), session_id, context.now())
     found = people.students(context.reading(), typed) if typed else None
     over = shown.line.ends_at <= context.now()
     notes = session_notes(context.reading(), shown, context.settings(), context.now())
@@ -66,7 +66,7 @@ def session(session_id: int) -> ResponseReturnValue:
 @bp.route("/sessions/<int:session_id>/edit", methods=["GET", "POST"])
 def edit_session(session_id: int) -> ResponseReturnValue:
     """Change a session."""
-    shown = reads.session_page(context.reading(), session_id)
+    shown = reads.session_page(context.reading(), session_id, context.now())
     form = SessionForm(data=_values(shown))
     form.offer(yards.yards(context.reading()), people.instructors(context.reading()))
     if form.validate_on_submit():
@@ -107,7 +107,8 @@ def _values(shown: reads.SessionPage) -> dict[str, Any]:
 def ask_cancel_session(session_id: int) -> ResponseReturnValue:
     """Show whom cancelling a session would concern."""
     return page(
-        "diary/cancel_session.html", shown=reads.session_page(context.reading(), session_id)
+        "diary/cancel_session.html",
+        shown=reads.session_page(context.reading(), session_id, context.now()),
     )
 
 

@@ -1,96 +1,37 @@
-"""A place is held, confirmed, moved, let go; who waits is offered what becomes free."""
+"""A place is held, confirmed, moved and let go; a course is booked whole or not at all."""
 
 from __future__ import annotations
 
 from datetime import date, time, timedelta
-from typing import Any
 from uuid import uuid4
 
 import pytest
-from sqlalchemy import select, update
+from sqlalchemy import select
 
-from app.rules.diary.values import BookingState, GivenUpFor, SessionKind, WaitingState
-from app.rules.diary.waiting import WaitingWish
+from app.rules.diary.values import BookingState, GivenUpFor
 from app.rules.refusal import Refused
-from app.rules.settings import SchoolSettings
-from app.store import settings
-from app.store.audit import AuditEntryRow
 from app.store.database import Database
-from app.store.diary import booking_writes, courses, life, moving, waiting_writes
+from app.store.diary import booking_writes, courses, moving
 from app.store.diary.courses import WantedCourse
 from app.store.diary.moving import Target
-from app.store.diary.places import WantedPlace
-from app.store.diary.tables import BookingRow, OfferRow, WaitingRow
-from app.store.outbox import MessageRow
-from app.store.people.tables import StudentRow
+from app.store.diary.tables import BookingRow
 from tests.support.cast import Cast
 from tests.support.clock import START
-from tests.support.diary import DESK, TOMORROW, add_session, add_students, book, booking
-
-HOUR = timedelta(hours=1)
-
-
-def hold(db: Database, training: int, student: int, bike: int | None = None) -> int:
-    """Hold a place at the start of now."""
-    return booking_writes.hold(db, DESK, WantedPlace(training, student, bike), uuid4(), START)
-
-
-def waits(db: Database, student: int, minutes: int = 0, **facts: Any) -> int:
-    """Put a student on the list some minutes after the start of now, on their own bike."""
-    usual = {
-        "kind": SessionKind.MODULE_1,
-        "earliest": TOMORROW,
-        "latest": TOMORROW + timedelta(days=30),
-        "own_bike": True,
-    }
-    wish = WaitingWish(student, **(usual | facts))
-    return waiting_writes.wait(db, DESK, wish, uuid4(), START + timedelta(minutes=minutes))
-
-
-def state(db: Database, waiting: int) -> WaitingState:
-    with db.reading() as session:
-        return session.get_one(WaitingRow, waiting).state
-
-
-def held_for(db: Database, training: int) -> list[int]:
-    """The students for whom a place in a session is held."""
-    with db.reading() as session:
-        query = select(BookingRow.student_id).where(BookingRow.session_id == training)
-        return list(session.scalars(query.where(BookingRow.state == BookingState.HELD)))
-
-
-def audited(db: Database, subject: str, number: int) -> list[str]:
-    with db.reading() as session:
-        query = select(AuditEntryRow.action).where(AuditEntryRow.subject == subject)
-        mine = query.where(AuditEntryRow.subject_id == str(number)).order_by(AuditEntryRow.id)
-        return list(session.scalars(mine))
-
-
-def letters(db: Database) -> list[str]:
-    with db.reading() as session:
-        return list(session.scalars(select(MessageRow.kind).order_by(MessageRow.id)))
-
-
-def set_school(db: Database, **facts: Any) -> None:
-    with db.writing() as session:
-        settings.save(session, SchoolSettings(**facts))
+from tests.support.diary import DESK, TOMORROW, add_session, book, booking
+from tests.support.life import (
+    HOUR,
+    audited,
+    hold,
+    letters,
+    set_school,
+    with_mail,
+)
 
 
 @pytest.fixture
 def mail(either: Database, people: Cast) -> Cast:
     """The cast, with addresses at which mail reaches the students."""
-    with either.writing() as session:
-        session.execute(
-            update(StudentRow)
-            .where(StudentRow.id == people.learner)
-            .values(email="lena@example.org")
-        )
-        session.execute(
-            update(StudentRow)
-            .where(StudentRow.id == people.stranger)
-            .values(email="stan@example.org")
-        )
-    return people
+    return with_mail(either, people)
 
 
 def test_a_held_place_is_taken_until_its_time_is_over(either: Database, people: Cast) -> None:
@@ -190,108 +131,6 @@ def test_into_a_session_beside_ones_own_one_may_move(either: Database, people: C
     made = book(either, first, people.learner, people.bike)
     moving.move(either, DESK, made, 1, Target(beside, people.bike), START)
     assert booking(either, made).session_id == beside
-
-
-def test_a_freed_place_is_offered_to_the_first_whom_it_fits(either: Database, mail: Cast) -> None:
-    training = add_session(either, mail, places=1)
-    taken = book(either, training, *add_students(either, 1), None)
-    (third,) = add_students(either, 1)
-    never = waits(either, third, 0, weekdays=frozenset({(TOMORROW.weekday() + 1) % 7}))
-    lena = waits(either, mail.learner, 1)
-    stan = waits(either, mail.stranger, 2)
-    assert held_for(either, training) == []
-    booking_writes.cancel_booking(either, DESK, taken, 1, START + HOUR)
-    assert held_for(either, training) == [mail.learner]
-    assert [state(either, one) for one in (never, lena, stan)] == [
-        WaitingState.WAITING, WaitingState.OFFERED, WaitingState.WAITING,
-    ]  # fmt: skip
-    assert letters(either)[-1] == "offer"
-
-
-def test_an_offer_that_is_let_lapse_goes_to_the_next(either: Database, mail: Cast) -> None:
-    training = add_session(either, mail, places=1)
-    lena = waits(either, mail.learner)
-    assert held_for(either, training) == [mail.learner]
-    stan = waits(either, mail.stranger, 1)
-    tidied = life.tidy(either, START + 5 * HOUR)
-    assert (tidied.lapsed, tidied.offered) == (1, 1)
-    assert held_for(either, training) == [mail.stranger]
-    assert (state(either, lena), state(either, stan)) == (
-        WaitingState.WAITING, WaitingState.OFFERED,
-    )  # fmt: skip
-    tidied = life.tidy(either, START + 10 * HOUR)
-    assert (tidied.lapsed, tidied.offered) == (1, 0), "the same session is offered once"
-
-
-def test_an_offer_that_is_taken_ends_the_waiting(either: Database, people: Cast) -> None:
-    training = add_session(either, people, places=1)
-    lena = waits(either, people.learner)
-    with either.reading() as session:
-        offer = session.scalars(select(OfferRow)).one()
-    booking_writes.confirm(either, DESK, offer.booking_id, 1, START + HOUR)
-    assert state(either, lena) is WaitingState.PLACED
-    assert booking(either, offer.booking_id).state is BookingState.BOOKED
-    assert audited(either, "waiting", lena) == ["waits", "offered", "placed"]
-    assert held_for(either, training) == []
-
-
-def test_who_is_taken_off_the_list_lets_go_of_the_offer(either: Database, people: Cast) -> None:
-    training = add_session(either, people, places=1)
-    lena = waits(either, people.learner)
-    stan = waits(either, people.stranger, 1)
-    waiting_writes.withdraw(either, DESK, lena, 2, START + HOUR)
-    assert state(either, lena) is WaitingState.WITHDRAWN
-    assert held_for(either, training) == [people.stranger]
-    with pytest.raises(Refused, match="not on the list"):
-        waiting_writes.withdraw(either, DESK, lena, 4, START + HOUR)
-    assert state(either, stan) is WaitingState.OFFERED
-
-
-def test_who_is_booked_by_hand_waits_no_more(either: Database, people: Cast) -> None:
-    full = add_session(either, people, places=1)
-    book(either, full, people.stranger, None)
-    lena = waits(either, people.learner)
-    other = waits(either, people.learner, kind=SessionKind.CBT)
-    later = add_session(either, people, starts=time(13), ends=time(15), kind=SessionKind.FIRST_RIDE)
-    book(either, later, people.learner, None, START + HOUR)
-    assert state(either, lena) is WaitingState.WAITING, "that is not what they wait for"
-    another = add_session(either, people, day=TOMORROW + timedelta(days=1))
-    assert held_for(either, another) == [people.learner]
-    assert state(either, other) is WaitingState.WAITING
-
-
-def test_waiting_ends_with_its_last_day(either: Database, people: Cast) -> None:
-    lena = waits(either, people.learner, latest=TOMORROW)
-    life.tidy(either, START + timedelta(days=2))
-    assert state(either, lena) is WaitingState.OVER
-
-
-@pytest.mark.parametrize(
-    ("facts", "field"),
-    [
-        ({"latest": TOMORROW - timedelta(days=1)}, "last_day"),
-        (
-            {"earliest": TOMORROW - timedelta(days=9), "latest": TOMORROW - timedelta(days=8)},
-            "last_day",
-        ),
-        ({"latest": TOMORROW + timedelta(days=900)}, "last_day"),
-        ({"weekdays": frozenset()}, "weekdays"),
-        ({"begins": time(12), "ends": time(12)}, "ends"),
-    ],
-)
-def test_nobody_waits_for_what_cannot_come(
-    either: Database, people: Cast, facts: dict[str, Any], field: str
-) -> None:
-    with pytest.raises(Refused) as no:
-        waits(either, people.learner, **facts)
-    assert [reason.field for reason in no.value.reasons] == [field]
-
-
-def test_nobody_waits_twice_for_the_same(either: Database, people: Cast) -> None:
-    waits(either, people.learner)
-    with pytest.raises(Refused, match="waits for this already"):
-        waits(either, people.learner, 1)
-    waits(either, people.learner, 2, kind=SessionKind.CBT)
 
 
 def test_a_course_is_booked_whole_or_not_at_all(either: Database, mail: Cast) -> None:
