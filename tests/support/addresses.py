@@ -34,6 +34,7 @@ NOT_PAGES = {
     "riding.manifest": "read by the browser itself",
     "riding.keep": "an answer for scripts",
     "diary.feed": "read by calendars",
+    "diary.message_html": "a letter, which a frame of diary.message shows; no script runs in it",
     "riding.sync_token": "an answer for scripts",
 }
 """GET endpoints that are not pages to look at, each with the reason."""
