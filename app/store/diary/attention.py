@@ -16,6 +16,7 @@ from app.rules.papers.lives import in_force
 from app.rules.papers.values import PaperKind
 from app.store.accounts.tables import AccountRow
 from app.store.diary.outbox_reads import to_decide
+from app.store.diary.shut_days import RunningOut, ShutDays, running_out, shut_days
 from app.store.diary.tables import BookingRow, SessionRow
 from app.store.papers.tables import PaperRow
 from app.store.people.tables import StudentRow
@@ -61,20 +62,25 @@ class Attention:
     papers: tuple[Look, ...]
     unmarked: tuple[Look, ...]
     messages: int
+    shut: tuple[ShutDays, ...]
+    running_out: tuple[RunningOut, ...]
 
     def __bool__(self) -> bool:
         """Whether there is anything at all."""
-        return bool(self.messages or self.defects or self.bikes or self.papers or self.unmarked)
+        students = self.bikes or self.papers or self.unmarked
+        return bool(self.messages or self.defects or students or self.shut or self.running_out)
 
 
 def attention(session: Session, now: datetime, zone: ZoneInfo) -> Attention:
-    """What needs a look at a moment. Five queries."""
+    """What needs a look at a moment. Nine queries."""
     return Attention(
         _defects(session),
         _bikes(session, now),
         _papers(session, now, zone),
         _unmarked(session, now),
         to_decide(session, now, now - BACK),
+        shut_days(session, now, zone)[:MOST],
+        running_out(session, day_of(now, zone))[:MOST],
     )
 
 

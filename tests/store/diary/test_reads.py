@@ -36,7 +36,7 @@ Read = Callable[[Session, cast.Cast], object]
 SCREENS: dict[str, tuple[int, Read]] = {
     "session": (2, lambda s, people: reads.session_page(s, people.session)),
     "card": (4, lambda s, people: card_reads.card(s, people.learner, START, LONDON)),
-    "look": (4, lambda s, _: attention.attention(s, START + timedelta(days=5), LONDON)),
+    "look": (8, lambda s, _: attention.attention(s, START + timedelta(days=5), LONDON)),
 }
 
 

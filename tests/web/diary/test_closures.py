@@ -8,7 +8,7 @@ import pytest
 
 from app.store.database import Database
 from app.store.yards import opening
-from tests.support.calendar import TODAY, close, set_school
+from tests.support.calendar import TODAY, close, days_off, set_school
 from tests.support.cast import Cast
 from tests.support.client import Visitor
 from tests.support.diary import add_session, add_students, book
@@ -65,6 +65,21 @@ def test_a_closure_says_what_stands_on_its_days_and_leads_there(
     assert "Fri 27 Nov 2026 to Sat 28 Nov 2026 The whole school Frost" in page.text
     assert "1 session with 1 student , the first on Fri 27 Nov 2026" in page.text
     assert any("2026-11-27" in (a.get("href") or "") for a in page.tree.iter("a"))
+
+
+def test_the_desk_is_reminded_of_what_stands_on_a_closed_day(
+    visit: Visit, database: Database, people: Cast
+) -> None:
+    add_session(database, people)
+    close(database, yard=people.yard)
+    days_off(database, people.instructor)
+    page = visit("desk").get("/desk")
+    assert "Long yard closed, Fri 27 Nov 2026" in page.text
+    assert "Ines Heron off, Fri 27 Nov 2026" in page.text
+    assert "1 session still stands on these days, with nobody booked." in page.text
+    links = {a.get("href") or "" for a in page.tree.iter("a")}
+    for lost in (f"yard-{people.yard}", f"instructor-{people.instructor}"):
+        assert f"/affected?without={lost}&first=2026-11-27&last=2026-11-27" in links
 
 
 def test_one_yard_is_closed_for_one_day(visit: Visit, people: Cast) -> None:

@@ -87,7 +87,7 @@ def test_a_full_school_asks_no_more_of_the_database(
     with counted(served) as many:
         desk.get(path)
     # Six of the diary's are the school's calendar: hours, closures, who works when.
-    assert len(few) == len(many) <= (20 if path == "/desk" else 14)
+    assert len(few) == len(many) <= (22 if path == "/desk" else 14)
 
 
 @pytest.mark.parametrize("who", ["instructor", "learner"])

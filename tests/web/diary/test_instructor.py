@@ -156,6 +156,17 @@ def test_an_authorisation_not_on_file_is_said_where_the_session_is_made(visit: V
     assert "No CBT authorisation of Ines Heron is on file." in page.text
 
 
+def test_an_authorisation_that_ends_soon_is_said_at_the_desk(
+    visit: Visit, database: Database, people: Cast, path: str
+) -> None:
+    ends = {Authorisation.DIRECT_ACCESS: TODAY}
+    set_instructor(database, people.instructor, authorisations=ends)
+    page = visit("desk").get("/desk")
+    assert "Ines Heron, authorisation for direct access" in page.text
+    assert "The last day is Thu 26 Nov 2026." in page.text
+    assert any(a.get("href") == path for a in page.tree.iter("a"))
+
+
 def test_an_unknown_instructor_has_no_page(visit: Visit) -> None:
     for address in ("", "/edit", "/days-off/new"):
         visit("desk").get(f"/instructors/999{address}", status=404)
