@@ -29,7 +29,7 @@ def find_place(student_id: int) -> ResponseReturnValue:
     needs = needs_of(reading(), student_id, now(), settings())
     asked = "first_day" in request.args
     form = FindForm(request.args if asked else None, data=usual(today()), meta={"csrf": False})
-    form.offer(yards.yards(reading()), people.instructors(reading()))
+    form.offer(yards.yards(reading()), people.instructors(reading()), keyboard=not asked)
     shown: dict[str, Any] = {
         "form": form,
         "rider": rider,

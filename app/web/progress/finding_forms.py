@@ -17,7 +17,7 @@ from app.rules.diary.words import KINDS
 from app.rules.people.days import DAYS
 from app.store.people.reads import Instructor
 from app.store.yards.reads import Yard
-from app.web.choices import PickField, PickManyField, number, options
+from app.web.choices import PickField, PickManyField, PickRadioField, number, options
 from app.web.forms import ClockField, DayField, SchoolForm, WholeNumberField
 
 USUAL_DAYS = 28
@@ -30,7 +30,7 @@ OURS, OWN = "ours", "own"
 class FindForm(SchoolForm):
     """What a student wants, and when they can."""
 
-    kind = PickField("What for", choices=options(KINDS.items()), coerce=SessionKind)
+    kind = PickRadioField("What for", coerce=SessionKind)
     minutes = WholeNumberField("Minutes", [Optional()])
     bike = PickField("Bike", choices=options([(OURS, "One of ours"), (OWN, "Their own")]))
     first_day = DayField("From day", [InputRequired("Write a day.")])
@@ -42,8 +42,17 @@ class FindForm(SchoolForm):
     yard_id = PickField("In", coerce=number)
     only_rideable = BooleanField("Only where they can practise what is flagged")
 
-    def offer(self, yards: Iterable[Yard], instructors: Iterable[Instructor]) -> None:
-        """Offer the yards that are open and the instructors who teach, or any of them."""
+    def offer(
+        self, yards: Iterable[Yard], instructors: Iterable[Instructor], *, keyboard: bool
+    ) -> None:
+        """Offer the yards that are open and the instructors who teach, or any of them.
+
+        With ``keyboard`` it starts at the kind: an arrow takes another, Enter looks.
+        """
+        kinds = options(KINDS.items())
+        for kind in kinds:
+            kind.render_kw["autofocus"] = keyboard and kind.value == self.kind.data
+        self.kind.choices = kinds
         open_yards = [(one.id, one.plan.name) for one in yards if one.plan.open]
         teaching = [(one.id, one.name) for one in instructors if one.active]
         self.yard_id.choices = options([(ANY, "Any yard"), *open_yards])

@@ -67,8 +67,8 @@ def test_a_place_is_found_and_booked_by_enter_alone(
     desk = visit("desk")
     (find,) = focused(desk.get(f"/students/{people.learner}"))
     empty = desk.get(find)
-    (first_field,) = [n for n in empty.tree.iter("select") if n.get("autofocus") is not None]
-    assert first_field.get("name") == "kind"
+    (first_field,) = [n for n in empty.tree.iter("input") if n.get("autofocus") is not None]
+    assert (first_field.get("name"), first_field.get("value")) == ("kind", "module_1")
     found = desk.get(asked(people.learner))
     (first,) = focused(found)
     assert first == f"/sessions/{training}/book/{people.learner}?bike={people.bike}"
