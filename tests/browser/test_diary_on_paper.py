@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from datetime import date, timedelta
+from datetime import date, datetime, time, timedelta
 from typing import Any
 
 import pytest
@@ -11,12 +11,14 @@ from playwright.sync_api import Browser, Page
 from pypdf import PageObject
 
 from app.rules.accounts.roles import Role
+from app.rules.diary.values import SessionKind
 from app.store.database import Database
+from app.store.diary.tables import SessionRow
 from tests.browser.devices import DESK
 from tests.browser.pages.diary import Diary
 from tests.browser.pages.sign_in import SignInPage
 from tests.support import cast
-from tests.support.busy import busy_days
+from tests.support.busy import LONDON, busy_days
 from tests.support.clock import Clock
 from tests.support.databases import SqliteFactory
 from tests.support.server import Server, serving
@@ -26,7 +28,7 @@ pytestmark = pytest.mark.browser
 A4 = (842, 595)
 """Points across and down; ISO 216: 297 mm by 210 mm."""
 MONDAY = date(2026, 11, 23)
-THURSDAY = MONDAY + timedelta(days=3)
+LONG_DAY = date(2026, 10, 25)
 DAY, WEEK = "/sessions/day", "/sessions"
 DEMO = [DAY, WEEK, "/desk"] + [
     f"{path}?of={of}"
@@ -61,6 +63,7 @@ def busy(browser: Browser, sqlite_factory: SqliteFactory, names: list[str]) -> I
     url = sqlite_factory.furnished()
     school = Database(url)
     names += busy_days(school, [MONDAY + timedelta(days=n) for n in range(7)])
+    _around_the_clock(school, sqlite_factory.people)
     school.close()
     with serving(url, Clock()) as server:
         context = browser.new_context(base_url=server.address, **DESK.options())
@@ -68,6 +71,16 @@ def busy(browser: Browser, sqlite_factory: SqliteFactory, names: list[str]) -> I
         SignInPage(page).open().enter(cast.EMAILS["desk"], cast.PASSWORD)
         yield page
         context.close()
+
+
+def _around_the_clock(school: Database, people: cast.Cast) -> None:
+    """Something at the very beginning and the very end of the day of 25 hours."""
+    where = {"yard_id": people.yard, "instructor_id": people.instructor, "places": 2}
+    with school.writing() as session:
+        for begins in (time(0), time(23)):
+            at = datetime.combine(LONG_DAY, begins, LONDON)
+            when = {"starts_at": at, "ends_at": at + timedelta(hours=1)}
+            session.add(SessionRow(kind=SessionKind.CBT, **where, **when))
 
 
 def _one_sheet(page: Page, address: str) -> PageObject:
@@ -90,6 +103,16 @@ def test_the_demo_school_prints_on_one_sheet(demo: Page, address: str) -> None:
 @pytest.mark.parametrize("address", BUSY)
 def test_a_busy_week_prints_on_one_sheet(busy: Page, address: str) -> None:
     _one_sheet(busy, address)
+
+
+@pytest.mark.parametrize(
+    "address",
+    [f"{DAY}?on={LONG_DAY}", f"{DAY}?on={LONG_DAY}&of=yard-1", f"{WEEK}?on={LONG_DAY}&of=yard-1"],
+)
+def test_a_day_of_25_hours_prints_on_one_sheet(busy: Page, address: str) -> None:
+    said = _words(_one_sheet(busy, address))
+    assert "01:00 again" in said
+    assert "23:00 to 00:00" in said
 
 
 def test_the_printed_day_has_everyone_with_their_bikes(busy: Page, names: list[str]) -> None:

@@ -48,6 +48,14 @@ def app(tmp_path_factory: pytest.TempPathFactory) -> Flask:
     )
 
 
+ALSO = [
+    f"{path}?on=2026-11-26&of={of}"
+    for path in ("/sessions", "/sessions/day")
+    for of in ("yards", "bikes", "instructor-1", "yard-1", "bike-9")
+]
+"""Pages that are drawn in another way when their address asks for it."""
+
+
 def _clients(app: Flask) -> dict[Role | None, FlaskClient]:
     found: dict[Role | None, FlaskClient] = {None: app.test_client()}
     for role, email in demo.sign_ins().items():
@@ -68,6 +76,8 @@ def folder(app: Flask, tmp_path_factory: pytest.TempPathFactory) -> Path:
         answer = clients[stop.role].get(guide.path(stop))
         assert answer.status_code == 200, stop
         (kept / f"{stop.name}.html").write_bytes(answer.data)
+    for number, path in enumerate(ALSO):
+        (kept / f"also-{number}.html").write_bytes(clients[Role.DESK].get(path).data)
     (kept / "lost.html").write_bytes(clients[Role.DESK].get("/nowhere").data)
     (kept / "refused.html").write_bytes(_refused(app))
     return kept

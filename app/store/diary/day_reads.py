@@ -55,15 +55,6 @@ class Grid:
         """How many cells stand side by side."""
         return sum(head.lanes for head in self.heads)
 
-    @property
-    def hour_heads(self) -> tuple[tuple[str, int], ...]:
-        """The hours by the clock, each with the number of rows in it."""
-        starts = [n for n, row in enumerate(self.rows) if row.on_the_hour]
-        ends = [*starts[1:], len(self.rows)]
-        return tuple(
-            (self.rows[low].words, high - low) for low, high in zip(starts, ends, strict=True)
-        )
-
     def column(self, number: int) -> tuple[tuple[Row[OnDay], Placed[OnDay]], ...]:
         """The cells of a column from top to bottom, each with the row in which it begins."""
         return tuple(

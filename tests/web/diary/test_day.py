@@ -8,9 +8,9 @@ from datetime import UTC, date, datetime, time, timedelta
 
 import pytest
 
-from app.rules.diary.values import SessionKind
+from app.rules.diary.values import BookingState, SessionKind
 from app.store.database import Database
-from app.store.diary.tables import SessionRow
+from app.store.diary.tables import BookingRow, SessionRow
 from app.store.yards import writes as yards
 from tests.support.busy import busy_days
 from tests.support.cast import Cast
@@ -53,7 +53,10 @@ def test_the_day_says_who_is_taken_and_who_is_free(
 def test_the_grid_is_a_table_whose_headers_say_when_and_who(visit: Visit) -> None:
     page = visit("desk").get(DAY)
     (table,) = page.tree.iter("table")
-    heads = [(head.get("scope"), "".join(head.itertext()).strip()) for head in table.iter("th")]
+    heads = [
+        (head.get("scope"), "".join(head.itertext()).split("Plan")[0].strip())
+        for head in table.iter("th")
+    ]
     assert [words for scope, words in heads if scope == "col"] == [
         "Time",
         "Ines Heron",
@@ -159,6 +162,43 @@ def test_a_day_of_25_hours_shows_the_hour_that_comes_again(
     page = visit("desk").get(f"{DAY}?on=2026-10-25")
     for words in ("25 hours", "00:30 to 01:30 again", "01:00 again", "it lasts 2 hours"):
         assert words in page.text
+
+
+def test_a_place_that_is_held_says_until_when(
+    visit: Visit, database: Database, people: Cast
+) -> None:
+    training = add_session(database, people)
+    hold = {"state": BookingState.HELD, "held_until": START + timedelta(hours=2)}
+    with database.writing() as session:
+        session.add(
+            BookingRow(session_id=training, student_id=people.learner, booked_at=START, **hold)
+        )
+    page = visit("desk").get(f"{DAY}?on={TOMORROW}")
+    assert "Lena Wren own bike held until 11:00" in page.text
+    drawn = [node.get("class") for node in page.tree.iter("i")]
+    assert drawn == ["is-held", "is-open", "is-open", "is-open"]
+
+
+def test_sessions_at_once_in_one_yard_stand_side_by_side(
+    visit: Visit, database: Database, people: Cast
+) -> None:
+    for who in (people.instructor, people.other_instructor):
+        add_session(database, people, instructor_id=who, places=2)
+    page = visit("desk").get(f"{DAY}?on={TOMORROW}&of=yard-{people.yard}")
+    heads = [head.get("colspan") for head in page.tree.iter("th") if head.get("scope") == "col"]
+    assert heads == [None, "2"]
+    assert page.text.count("09:00 to 11:00") == 2
+
+
+def test_a_day_that_can_still_be_changed_leads_to_planning_it_anew(
+    visit: Visit, people: Cast
+) -> None:
+    desk = visit("desk")
+    links = _links(desk.get(DAY))
+    there = links["Plan this day anew without Ines Heron"]
+    assert there == f"/affected?first=2026-11-26&instructor={people.instructor}"
+    assert "Ines Heron" in desk.get(there).text
+    assert "Plan this day anew" not in desk.get(f"{DAY}?on=2026-11-25").text
 
 
 @pytest.mark.parametrize("of", VIEWS)
