@@ -9,6 +9,7 @@ from app.config import Config
 from app.rules.words import count_words
 from app.store.database import Database
 from app.store.diary.letter_truth import no_longer_so
+from app.store.diary.life import tidy
 from app.store.diary.reminders import reminders_due
 from app.store.post_office import Office, Round, send_owed
 
@@ -16,12 +17,19 @@ Step = Callable[[Database, datetime], str]
 """Something that time alone brings on; what it did in a few words, or nothing."""
 
 
+def _tidy(database: Database, now: datetime) -> str:
+    done = tidy(database, now)
+    ended = f"{count_words(done.lapsed, 'hold')} ended" if done.lapsed else ""
+    offered = f"{count_words(done.offered, 'free place')} offered" if done.offered else ""
+    return ", ".join(said for said in (ended, offered) if said)
+
+
 def _remind(database: Database, now: datetime) -> str:
     made = reminders_due(database, now)
     return f"{count_words(made, 'reminder')} written" if made else ""
 
 
-STEPS: tuple[Step, ...] = (_remind,)
+STEPS: tuple[Step, ...] = (_tidy, _remind)
 """What is done before email is sent, in this order, so that what follows from it leaves too."""
 
 

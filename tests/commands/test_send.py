@@ -9,12 +9,16 @@ from click.testing import CliRunner
 from sqlalchemy import select
 
 from app.commands import cli
+from app.rules.diary.values import BookingState, SessionKind
+from app.rules.diary.waiting import WaitingWish
 from app.store import outbox
 from app.store.database import Database
+from app.store.diary.tables import BookingRow, SessionRow
+from app.store.diary.waiting_writes import wait_in
 from app.store.outbox import MessageRow
 from app.store.people.tables import StudentRow
 from tests.support.cast import Cast
-from tests.support.diary import add_students
+from tests.support.diary import DESK, add_students
 from tests.support.letters import coming
 from tests.support.mail_server import mail_server
 
@@ -63,6 +67,32 @@ def test_reminders_are_written_and_sent_in_one_go(
         assert run() == (0, "0 messages sent.\n")
     [message] = postbox.messages
     assert message["List-Unsubscribe"] == "<https://school.example.org/mine/messages>"
+
+
+def test_a_hold_whose_time_is_over_ends_and_its_place_is_offered(
+    monkeypatch: pytest.MonkeyPatch, database: Database, people: Cast
+) -> None:
+    now = datetime.now(UTC)
+    holder, waiter = add_students(database, 2, email="rider@example.org")
+    made = coming(database, people, now + timedelta(days=3), BookingState.HELD, student_id=holder)
+    with database.writing() as session:
+        held = session.get_one(BookingRow, made)
+        held.held_until = now - timedelta(minutes=1)
+        session.get_one(SessionRow, held.session_id).places = 1
+    wish = WaitingWish(
+        student_id=waiter,
+        kind=SessionKind.MODULE_1,
+        earliest=now.date(),
+        latest=now.date() + timedelta(days=6),
+        own_bike=True,
+    )
+    with database.writing() as session:
+        wait_in(session, DESK, wish, now)
+    with mail_server() as (postbox, smtp):
+        monkeypatch.setenv("YARDMARK_SMTP_URL", f"smtp://127.0.0.1:{smtp.port}")
+        assert run() == (0, "1 hold ended, 1 free place offered, 1 message sent.\n")
+        assert run() == (0, "0 messages sent.\n")
+    assert postbox.messages[0]["Subject"].startswith("A free place, held until")
 
 
 def test_without_a_mail_server_set_it_says_so_and_loses_nothing(database: Database) -> None:
