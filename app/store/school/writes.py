@@ -11,6 +11,7 @@ from app.rules.settings import SchoolSettings
 from app.store import audit, settings
 from app.store.database import Database, Lock
 from app.store.people import emails, phones
+from app.store.people.searching import search_anew
 
 
 def as_kept(wanted: SchoolSettings) -> SchoolSettings:
@@ -43,4 +44,6 @@ def change_settings(db: Database, by: Actor, wanted: SchoolSettings, now: dateti
         if changed:
             settings.save(session, wanted)
             audit.record(session, by, now, "changed", "settings", "school", **changed)
-        return len(changed)
+    if "phone_region" in changed:
+        search_anew(db)
+    return len(changed)

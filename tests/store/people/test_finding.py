@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import date
 from time import perf_counter
 from uuid import uuid4
@@ -19,6 +20,7 @@ from app.store.people import reads, writes
 from app.store.people.duplicates import like, suggestions, twins_of
 from app.store.people.searching import search_anew
 from app.store.people.tables import StudentRow
+from app.store.school.writes import change_settings
 from tests.support.clock import START
 from tests.support.diary import DESK, add_students
 from tests.support.queries import counted
@@ -147,3 +149,12 @@ def _least(run: object, times: int = 5) -> float:
         return perf_counter() - start
 
     return min(one() for _ in range(times))
+
+
+def test_another_region_is_searched_by_at_once(either: Database) -> None:
+    add_students(either, 1, phone="085 012 3456")
+    assert _names(either, "+353 85") == []
+    with either.reading() as session:
+        wanted = replace(settings.load(session), phone_region="IE")
+    change_settings(either, DESK, wanted, START)
+    assert len(_names(either, "+353 85")) == 1
