@@ -52,6 +52,9 @@ ALSO = [
     f"{path}?on=2026-11-26&of={of}"
     for path in ("/sessions", "/sessions/day")
     for of in ("yards", "bikes", "instructor-1", "yard-1", "bike-9")
+] + [
+    "/students/2/find?kind=module_1&bike=ours&first_day=2026-11-26&last_day=2026-11-28"
+    "&weekdays=6&instructor_id=0&yard_id=0"
 ]
 """Pages that are drawn in another way when their address asks for it."""
 

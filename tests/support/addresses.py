@@ -112,6 +112,11 @@ _ALSO = {
 }
 """Parameters of their own kind: how one is found that belongs to the person and their student."""
 
+_ASKED: dict[str, dict[str, Any]] = {
+    "progress.open_place": {"kind": "module_1", "at": "2026-12-01T10:00:00+00:00", "minutes": 120},
+}
+"""What stands after the question mark of a page that shows nothing without it."""
+
 
 class Guide:
     """Knows the addresses in one demo school: whose page it is and what is on it."""
@@ -128,8 +133,11 @@ class Guide:
         known = self._near[stop.role or Role.DESK] | self._letter
         missing = set(rule.arguments) - known.keys()
         assert not missing, f"tests/support/addresses.py does not know {missing} of {rule}"
+        values = {n: _value(known[n]) for n in rule.arguments}
+        if asked := _ASKED.get(stop.endpoint):
+            values |= asked | {"yard": known["yard_id"], "instructor": known["instructor_id"]}
         with self._app.test_request_context():
-            return self._app.url_for(stop.endpoint, **{n: _value(known[n]) for n in rule.arguments})
+            return self._app.url_for(stop.endpoint, **values)
 
     def _nearest(self, role: Role) -> dict[str, Any]:
         person = {"role": role, "account": self._account(demo.sign_ins()[role]), "now": START}
