@@ -120,9 +120,15 @@ def cancel_session(session_id: int) -> ResponseReturnValue:
     )
     send_soon()
     told = count_words(number, "student was", "students were")
-    said = f"The session is cancelled. {told} booked: let them know."
+    said = f"The session is cancelled. {told} booked: {_how_told()}."
     return done(
         said if number else "The session is cancelled. Nobody was booked.",
         "diary.session",
         session_id=session_id,
     )
+
+
+def _how_told() -> str:
+    if context.config().smtp is None:
+        return "let them know"
+    return "those with an email on file are written to, ring the others"

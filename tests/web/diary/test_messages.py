@@ -259,3 +259,19 @@ def test_a_booking_at_the_desk_is_told_at_once(
         assert postbox.arrived.wait(10)
     assert postbox.messages[0]["Subject"] == SUBJECT
     assert postbox.messages[0]["List-Unsubscribe"] == "<http://localhost/mine/messages>"
+
+
+def test_a_cancelled_session_says_whom_email_does_not_reach(
+    app: Flask, database: Database, people: Cast
+) -> None:
+    write_to(database, people.learner)
+    training = add_session(database, people)
+    book(database, training, people.learner, people.bike)
+    with mail_server() as (postbox, smtp):
+        app.extensions["yardmark_config"] = replace(
+            app.extensions["yardmark_config"], smtp=smtp, mail_from="school@example.org"
+        )
+        page = Visitor(app).sign_in("desk").send(f"/sessions/{training}/cancel")
+        assert "those with an email on file are written to, ring the others." in page.text
+        assert postbox.arrived.wait(10)
+    assert postbox.messages[0]["Subject"].startswith("Cancelled: Module 1 training")
