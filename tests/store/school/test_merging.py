@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+from concurrent.futures import ThreadPoolExecutor
 from dataclasses import replace
 from datetime import timedelta
+from itertools import permutations
+from threading import Barrier
 from typing import Any
 from uuid import uuid4
 
@@ -276,3 +279,22 @@ def test_two_records_are_compared_in_a_fixed_number_of_queries(
     assert len(few) == len(many) - 1 == 7  # and one for what the twin has
     with either.reading() as session, pytest.raises(Missing):
         comparison(session, twin, twin, START.tzinfo)  # type: ignore[arg-type]
+
+
+def test_of_two_desks_that_keep_different_ones_one_wins(either: Database, people: Cast) -> None:
+    twin, start = add_twin(either), Barrier(2)
+
+    def keep(kept: int, other: int) -> int | None:
+        start.wait()
+        try:
+            return merge(either, DESK, Merger(kept, other, 1, 1, {}), TODAY, START)
+        except (Missing, Refused):
+            return None
+
+    with ThreadPoolExecutor(2) as pool:
+        answers = [pool.submit(keep, *both) for both in permutations((people.learner, twin))]
+    kept = {answer.result() for answer in answers} - {None}
+    assert len(kept) == 1
+    with either.reading() as session:
+        gone = session.scalars(select(StudentRow.id).where(StudentRow.merged_into_id.in_(kept)))
+        assert set(gone) == {people.learner, twin} - kept
