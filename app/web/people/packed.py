@@ -22,7 +22,7 @@ def pack(data: bytes, too_much: str) -> str:
 
 
 def unpack(text: str, most: int) -> bytes:
-    """The file again, with one byte more than ``most`` at most; Refused for what is none of ours."""
+    """The file again, one byte more than ``most`` at most. Refused for what is none of ours."""
     try:
         reader = decompressobj()
         return reader.decompress(b64decode(text, validate=True), most + 1)
