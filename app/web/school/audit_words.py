@@ -14,7 +14,7 @@ _SUBJECTS = {
 _SHIFT = 2
 """A change is kept as a pair: what it was and what it is now."""
 
-_LISTS = {"roles", "fields", "moved"}
+_LISTS = {"roles", "fields", "moved", "unwanted"}
 """Details that are lists of what is so now, even when they are two long."""
 
 
