@@ -20,6 +20,10 @@ from flask.testing import FlaskClient
 from app import create_app
 from app.config import ROOT, Config
 from app.rules.accounts.roles import Role
+from app.rules.letters import as_text
+from app.store.letterhead import as_html, sheet
+from app.store.outbox import MessageRow
+from tests.rules.diary.test_letters import EVERY
 from tests.support import demo
 from tests.support.addresses import Guide, stops
 from tests.support.client import Visitor
@@ -113,3 +117,12 @@ def test_the_checker_would_find_one(checker: list[str], tmp_path: Path) -> None:
     page = tmp_path / "bad.html"
     page.write_text("<!DOCTYPE html><html lang=en><title>x</title><p id=a><div id=a></div></p>")
     assert len(_errors(checker, str(page))) >= 2
+
+
+def test_it_finds_no_error_in_a_letter_either(checker: list[str], tmp_path: Path) -> None:
+    for number, letter in enumerate(EVERY):
+        row = MessageRow(subject=letter.subject, body=as_text(letter), html=as_html(letter))
+        made = sheet(row, "https://school.example.org").html
+        assert made is not None
+        (tmp_path / f"letter-{number}.html").write_text(made, encoding="utf-8")
+    assert _errors(checker, str(tmp_path)) == []
