@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import shutil
 from collections.abc import Mapping
+from dataclasses import dataclass
 from datetime import date, timedelta
 from pathlib import Path
 from urllib.parse import urlencode
@@ -19,7 +20,17 @@ STUDENT = 1
 """Whom a place is looked for: the demo's first student, who has ridden and has flags."""
 
 
-def compare_diary(demo: Path, folder: Path, requests: int, today: date) -> None:
+@dataclass(frozen=True, slots=True)
+class Full:
+    """How large the school is made."""
+
+    days: int = DAYS
+    students: int = STUDENTS
+
+
+def compare_diary(
+    demo: Path, folder: Path, requests: int, today: date, size: Full = Full()
+) -> None:
     """Measure in a copy of the school at ``demo``, which is left as it is.
 
     The floor of a search reads as many bare rows as the diary has in those days; the floor
@@ -28,27 +39,28 @@ def compare_diary(demo: Path, folder: Path, requests: int, today: date) -> None:
     own = folder / "diary"
     own.mkdir()
     school = Path(shutil.copy(demo, own / "school.db"))
-    rows = fill_diary(school, today)
-    click.echo(f"Diary: {INSTRUCTORS} instructors, {BIKES} bikes, {STUDENTS:,} students, "
-               f"{DAYS} days with {rows:,} sessions and places")  # fmt: skip
+    rows = fill_diary(school, today, size.days, size.students)
+    click.echo(f"Diary: {INSTRUCTORS} instructors, {BIKES} bikes, {size.students:,} students, "
+               f"{size.days} days with {rows:,} sessions and places")  # fmt: skip
+    searches, screens = _searches(today, size.days), _screens(today, size.days)
     with running(f"sqlite:///{school}", own) as port:
         connection = Connection(port)
         signed_in("desk")(connection)
         try:
-            _compare(connection, f"/bare/floor/rows?count={rows}", _searches(today), requests)
-            _compare(connection, "/bare/floor/select", _screens(today), requests)
+            _compare(connection, f"/bare/floor/rows?count={rows}", searches, requests)
+            _compare(connection, "/bare/floor/select", screens, requests)
         finally:
             connection.close()
     shutil.rmtree(own)
 
 
-def _searches(today: date) -> Mapping[str, str]:
+def _searches(today: date, days: int) -> Mapping[str, str]:
     """A search that finds something, and one that finds nothing and says why not."""
     asked = {
         "kind": "module_1",
         "bike": "ours",
         "first_day": today.isoformat(),
-        "last_day": (today + timedelta(days=DAYS - 1)).isoformat(),
+        "last_day": (today + timedelta(days=days - 1)).isoformat(),
         "weekdays": list(range(7)),
         "instructor_id": 0,
         "yard_id": 0,
@@ -61,8 +73,8 @@ def _searches(today: date) -> Mapping[str, str]:
     }
 
 
-def _screens(today: date) -> Mapping[str, str]:
-    on = today + timedelta(days=DAYS // 2)
+def _screens(today: date, days: int) -> Mapping[str, str]:
+    on = today + timedelta(days=days // 2)
     return {
         "day view": f"/sessions/day?on={on.isoformat()}",
         "week view": f"/sessions?on={on.isoformat()}",
