@@ -24,7 +24,7 @@ def test_a_certificate_is_written_down_and_its_end_follows(
     desk = visit("desk")
     page = desk.send(_path(people), {"kind": "cbt", "issued_on": "2026-06-01"})
     assert "The CBT certificate is written down." in page.text
-    assert "CBT certificate Mon 1 Jun 2026 Thu 1 Jun 2028" in page.text
+    assert "CBT certificate , issued Mon 1 Jun 2026 lapses Thu 1 Jun 2028" in page.text
     assert "No CBT certificate" not in page.text
     with database.reading() as session:
         assert papers_of(session, people.learner)[0].seen_by == "Dev Rook"
