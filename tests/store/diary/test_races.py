@@ -4,21 +4,31 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable
 from concurrent.futures import ThreadPoolExecutor
-from datetime import time
+from datetime import UTC, datetime, time
 from threading import Barrier
 from uuid import uuid4
 
 import pytest
 from sqlalchemy import func, select
 
+from app.rules.diary.values import SessionKind
 from app.rules.refusal import Refused
 from app.store.database import Database
-from app.store.diary import booking_writes, session_writes
+from app.store.diary import booking_writes, openings, session_writes
 from app.store.diary.booking_writes import WantedPlace
+from app.store.diary.openings import WantedOpening
 from app.store.diary.tables import BookingRow
 from tests.support import cast
 from tests.support.clock import START
-from tests.support.diary import DESK, add_bikes, add_session, add_students, sessions_kept, wish
+from tests.support.diary import (
+    DESK,
+    TOMORROW,
+    add_bikes,
+    add_session,
+    add_students,
+    sessions_kept,
+    wish,
+)
 
 CLIENTS = 10
 ROUNDS = 3
@@ -113,3 +123,19 @@ def test_a_form_sent_ten_times_at_once_books_once(either: Database, people: cast
     )
     assert len(set(answers)) == 1
     assert isinstance(answers[0], int)
+
+
+@pytest.mark.parametrize("turn", range(ROUNDS))
+def test_one_opening_becomes_one_session(either: Database, people: cast.Cast, turn: int) -> None:
+    riders, bikes = add_students(either, CLIENTS), add_bikes(either, CLIENTS)
+    before = len(sessions_kept(either))
+    ten = datetime.combine(TOMORROW, time(10), UTC)
+    kind, yard, who = SessionKind.CBT, people.yard, people.instructor
+
+    def maker(rider: int, bike: int) -> Callable[[], int]:
+        wanted = WantedOpening(rider, kind, yard, who, ten, 120, bike)
+        return lambda: openings.make_and_book(either, DESK, wanted, uuid4(), START)
+
+    answers = _all_at_once(map(maker, riders, bikes))
+    _one_winner(answers, "Ines Heron already has a session in Long yard")
+    assert len(sessions_kept(either)) == before + 1

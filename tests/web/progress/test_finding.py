@@ -253,15 +253,18 @@ def test_a_stranger_to_the_school_is_not_found(visit: Visit, people: Cast) -> No
     visit("desk").get("/students/9999/open?kind=cbt", status=404)
 
 
+@pytest.mark.parametrize("minutes", ["60", "600"], ids=["a place", "no place"])
 def test_the_page_asks_as_often_however_full_the_school_is(
-    visit: Visit, database: Database, people: Cast
+    visit: Visit, database: Database, people: Cast, minutes: str
 ) -> None:
+    address = asked(people.learner, minutes=minutes, begins="09:00", ends="17:00")
     desk = visit("desk")
-    desk.get(asked(people.learner))
+    desk.get(address)
     with counted(database) as few:
-        desk.get(asked(people.learner))
+        found = desk.get(address)
+    assert bool(places(found)) is (minutes == "60")
     fill(database, people)
     add_students(database, 300)
     with counted(database) as many:
-        desk.get(asked(people.learner))
+        desk.get(address)
     assert len(few) == len(many)
