@@ -49,7 +49,9 @@ def find_place(student_id: int) -> ResponseReturnValue:
 def _found(wish: Wish) -> Found:
     """The search. Where nothing is found, later days are looked at too, for what they hold."""
     found = _among(wish, wish.last_day)
-    return found if found.places else _among(wish, max(wish.last_day, furthest(wish)))
+    if found.places or wish.last_day >= furthest(wish):
+        return found
+    return _among(wish, furthest(wish))
 
 
 def _among(wish: Wish, last_day: date) -> Found:
