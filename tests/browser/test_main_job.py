@@ -21,7 +21,7 @@ from tests.support.server import Server
 pytestmark = pytest.mark.browser
 
 STUDENT, INSTRUCTOR = "Asha Penrow", "Rowan Tice"
-DAY, STARTS, ENDS = "2026-11-26", "17:00", "19:00"
+DAY, STARTS, ENDS, YARD = "2026-11-26", "13:35", "14:10", "Harbour yard"
 
 
 def test_the_main_job(school: Server, clock: Clock, sit_down: Sitting) -> None:
@@ -29,13 +29,13 @@ def test_the_main_job(school: Server, clock: Clock, sit_down: Sitting) -> None:
     weak = phone.flags()[0]
 
     desk = Desk(sit_down(Role.DESK, DESK))
-    desk.make_session(DAY, STARTS, ENDS, INSTRUCTOR, "Harbour yard")
+    desk.make_session(DAY, STARTS, ENDS, INSTRUCTOR, YARD)
     bike = desk.book("pen", STUDENT)
     assert STUDENT in desk.riders()
     assert bike in desk.riders()
 
-    clock.forward(hours=8, minutes=10, seconds=30)  # a tablet counts from its own clock
-    expect(phone.open().page.locator(".lead").first).to_contain_text(f"{STARTS}: Harbour yard")
+    clock.forward(hours=4, minutes=45, seconds=30)  # a tablet counts from its own clock
+    expect(phone.open().page.locator(".lead").first).to_contain_text(f"{STARTS}: {YARD}")
     expect(phone.page.locator(".lead").first).to_contain_text(bike)
     yard = Yard(sit_down(Role.INSTRUCTOR, TABLET))
     yard.open_session(f"{STARTS} to {ENDS}")
@@ -61,16 +61,16 @@ def _check_rides(phone: Mine, fault: str) -> None:
     expect(phone.last_session()).to_contain_text(f"Thu 26 Nov 2026, {STARTS}")
     expect(phone.last_session()).to_contain_text(f"recorded by {INSTRUCTOR}")
     third, second, first = phone.rides()
-    assert ("17:10" in first, "17:14" in second, "17:18" in third) == (True, True, True)
+    assert ("13:45" in first, "13:49" in second, "13:53" in third) == (True, True, True)
     assert "Clean" in first
     assert [fault.split(",")[0] in ride for ride in (first, second, third)] == [False, True, True]
 
 
 def test_a_ride_taken_back_no_longer_counts(clock: Clock, sit_down: Sitting) -> None:
     desk = Desk(sit_down(Role.DESK, DESK))
-    desk.make_session(DAY, STARTS, ENDS, INSTRUCTOR, "Harbour yard")
+    desk.make_session(DAY, STARTS, ENDS, INSTRUCTOR, YARD)
     desk.book("pen", STUDENT)
-    clock.forward(hours=8, minutes=10)
+    clock.forward(hours=4, minutes=45)
     yard = Yard(sit_down(Role.INSTRUCTOR, TABLET))
     yard.open_session(f"{STARTS} to {ENDS}")
     yard.check_safety()
