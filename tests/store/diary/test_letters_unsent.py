@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from concurrent.futures import ThreadPoolExecutor
 from datetime import timedelta
 
 import pytest
@@ -9,7 +10,8 @@ from sqlalchemy import select
 
 from app.rules.diary.values import BookingState, GivenUpFor
 from app.rules.people.messages import MessageKind
-from app.store.database import Database
+from app.store.database import Database, Lock
+from app.store.diary import letters
 from app.store.diary.letter_truth import no_longer_so
 from app.store.diary.tables import BookingRow
 from app.store.outbox import MessageRow
@@ -21,6 +23,7 @@ from tests.support.clock import START
 from tests.support.diary import DESK
 from tests.support.letters import (
     booked,
+    coming,
     deliver,
     give_up,
     kinds,
@@ -137,3 +140,28 @@ def test_html_is_safe_whatever_a_name_holds(either: Database, people: Cast) -> N
     assert "Hello &lt;script&gt;alert(1)&lt;/script&gt; &amp; &#34;Co&#34; X: y," in (
         row.html or ""
     )
+
+
+def test_giving_up_while_it_is_being_sent_leaves_nobody_with_half_the_story(
+    either: Database, people: Cast
+) -> None:
+    """Either the confirmation leaves and a cancellation follows it, or neither does."""
+    bookings = [coming(either, people, START + timedelta(days=days)) for days in range(2, 14)]
+    with either.writing(Lock.DIARY) as session:
+        for booking_id in bookings:
+            letters.booked(session, booking_id, START)
+
+    def cancel_all(school: Database) -> None:
+        for booking_id in reversed(bookings):
+            give_up(school, booking_id, GivenUpFor.STUDENT)
+
+    with ThreadPoolExecutor(2) as pool:
+        sending, _ = pool.submit(deliver, either), pool.submit(cancel_all, either).result()
+        sending.result()
+    deliver(either)
+    told = {booking_id: set[str]() for booking_id in bookings}
+    for row in outbox(either):
+        assert (row.sent_at is None) is not (row.dropped_at is None)
+        if row.sent_at is not None:
+            told[row.booking_id or 0].add(row.kind)
+    assert all(each in (set(), {"confirmation", "cancellation"}) for each in told.values())
