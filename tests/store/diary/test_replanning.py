@@ -13,9 +13,9 @@ from app.rules.diary.replanning import Lost, Trouble
 from app.rules.diary.values import BookingState, GivenUpFor, WaitingState
 from app.rules.refusal import Missing, Refused
 from app.store.database import Database
-from app.store.diary.affected import Affected, AffectedSession, affected
+from app.store.diary.affected import Affected, affected
 from app.store.diary.moving import Target
-from app.store.diary.replanning import Decision, DropIt, Reseat, SwapIt, replan
+from app.store.diary.replanning import Decision, DropIt, Reseat, replan
 from app.store.diary.tables import BookingRow, SessionRow, WaitingRow
 from app.store.yards.tables import BikeRow, YardRow
 from tests.support.busy import LONDON
@@ -30,28 +30,13 @@ from tests.support.diary import (
     book,
     booking,
 )
+from tests.support.proposals import first_proposals
 from tests.support.queries import counted
 
 
 def read(db: Database, lost: Lost, number: int, last: date = TOMORROW) -> Affected:
     with db.reading() as session:
         return affected(session, Trouble(lost, number), (TOMORROW, last), START, LONDON)
-
-
-def first_proposals(shown: Affected) -> list[Decision]:
-    """What the screen proposes when nobody chooses otherwise."""
-    return [made for one in shown.sessions for made in _first(shown, one)]
-
-
-def _first(shown: Affected, one: AffectedSession) -> list[Decision]:
-    if one.swaps:
-        return [SwapIt(one.id, one.version, one.swaps[0].instructor_id, one.swaps[0].yard_id)]
-    made: list[Decision] = []
-    for rider in one.riders:
-        way = rider.ways[0] if rider.ways else None
-        target = Target(way.session_id, way.bike_id) if way and way.session_id else None
-        made.append(Reseat(rider.booking_id, rider.version, target, waits=target is None))
-    return made if shown.trouble.lost is Lost.BIKE else [*made, DropIt(one.id, one.version)]
 
 
 def session_of(db: Database, number: int) -> SessionRow:
