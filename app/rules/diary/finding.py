@@ -8,9 +8,10 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
-from datetime import datetime, timedelta
+from datetime import date, datetime, timedelta
 from zoneinfo import ZoneInfo
 
+from app.rules.diary.clock import span_of
 from app.rules.diary.finding_day import Stage
 from app.rules.diary.finding_facts import Horizon, Wish
 from app.rules.diary.finding_openings import DayLook, days_wished, look_at_day
@@ -64,6 +65,14 @@ def find(wish: Wish, horizon: Horizon, now: datetime, zone: ZoneInfo) -> Found:
             unlocks(wish, horizon, now, zone, bikes=bikes),
         )
     return Found(with_reasons(sorted(best, key=_rank), wish, horizon, zone))
+
+
+def is_settled(found: Found, last_day: date, zone: ZoneInfo) -> bool:
+    """Whether nothing that comes after a day could change what was found up to it."""
+    _, ends = span_of(last_day, 1, zone)
+    openings = sum(place.is_opening for place in found.places)
+    most = (len(found.places) - openings, openings) == (MOST_IN_SESSIONS, MOST_OPENINGS)
+    return most and all(_rank(place) <= ends for place in found.places)
 
 
 def _by_day(

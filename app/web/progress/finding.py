@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from datetime import date
+from dataclasses import replace
+from datetime import date, timedelta
 from typing import Any
 
 from flask import request, url_for
 from flask.typing import ResponseReturnValue
 
-from app.rules.diary.finding import Found, find
+from app.rules.diary.finding import Found, find, is_settled
 from app.rules.diary.finding_facts import Wish
 from app.rules.diary.finding_places import Place
 from app.rules.diary.finding_wishes import furthest
@@ -18,7 +19,7 @@ from app.store.progress.needs import needs_of
 from app.store.yards import reads as yards
 from app.web.context import now, reading, settings, today, zone
 from app.web.pages import page, refused
-from app.web.progress.finding_forms import FindForm, usual
+from app.web.progress.finding_forms import USUAL_DAYS, FindForm, usual
 from app.web.progress.routes import bp
 
 
@@ -47,7 +48,15 @@ def find_place(student_id: int) -> ResponseReturnValue:
 
 
 def _found(wish: Wish) -> Found:
-    """The search. Where nothing is found, later days are looked at too, for what they hold."""
+    """The search: first the days that usually are enough, then all of them.
+
+    Where nothing is found, later days are looked at too, for what they hold.
+    """
+    near = replace(wish, last_day=wish.first_day + timedelta(days=USUAL_DAYS - 1))
+    if near.last_day < wish.last_day:
+        found = _among(near, near.last_day)
+        if is_settled(found, near.last_day, zone()):
+            return found
     found = _among(wish, wish.last_day)
     if found.places or wish.last_day >= furthest(wish):
         return found

@@ -11,7 +11,7 @@ from hypothesis import given, settings
 
 from app.rules.categories import Category
 from app.rules.diary.facts import Rider
-from app.rules.diary.finding import Found, find
+from app.rules.diary.finding import Found, find, is_settled
 from app.rules.diary.finding_facts import Horizon, Listed, Taking, Wish, horizon_of
 from app.rules.diary.finding_openings import openings
 from app.rules.diary.finding_places import Place, places_in_sessions
@@ -259,3 +259,30 @@ def test_nothing_is_said_to_fit_only_when_nothing_does(horizon: Horizon, wish: W
     assert (first is None) == (not there)
     if first is not None:
         assert first.span.starts_at == min(place.span.starts_at for place in there)
+
+
+def test_enough_places_close_by_are_settled_whatever_comes_later() -> None:
+    """Eight sessions on Monday, and Teacher 1 free for an hour three times each day."""
+    sessions = [listed(n, at(MONDAY, "09:00"), 60, instructor_id=n + 1) for n in range(1, 9)]
+    hours = (WeeklyHours(day, time(h), time(h + 1)) for day in range(7) for h in (9, 11, 13))
+    days = {n: InstructorDays(f"Teacher {n}", WEEKDAYS[:1]) for n in range(2, 10)}
+    calendar = SchoolCalendar(instructors={1: InstructorDays("Teacher 1", tuple(hours)), **days})
+    horizon = horizon_of(
+        (FIRST, FIRST + timedelta(days=9)),
+        sessions,
+        (),
+        [yard(1, "Long yard", 40)],
+        [instructor(n, f"Teacher {n}") for n in range(1, 10)],
+        [bike(n, Category.A2) for n in range(1, 4)],
+        calendar,
+    )
+    whole = replace(LENA, minutes=60, last_day=horizon.last_day)
+    settled = []
+    for ahead in range(9):
+        near = replace(whole, last_day=FIRST + timedelta(days=ahead))
+        found = find(near, horizon, NOW, ZONE)
+        settled.append(is_settled(found, near.last_day, ZONE))
+        assert not settled[-1] or found == find(whole, horizon, NOW, ZONE)
+    assert settled == [False, False, False] + 6 * [True]
+    fewer = horizon.without_session(1)
+    assert not is_settled(find(whole, fewer, NOW, ZONE), horizon.last_day, ZONE)
