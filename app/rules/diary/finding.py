@@ -44,8 +44,10 @@ class Found:
     unlocks: tuple[str, ...] = ()
 
 
-def find(wish: Wish, horizon: Horizon, now: datetime, zone: ZoneInfo) -> Found:
-    """The soonest places for a wish, or what stood in the way and what would help.
+def find(
+    wish: Wish, horizon: Horizon, now: datetime, zone: ZoneInfo, *, explain: bool = True
+) -> Found:
+    """The soonest places for a wish, or, with ``explain``, what is in the way and would help.
 
     A place where something cannot be ridden that must be practised stands as far down as one
     that comes ``LATER_WITH_LACKS``, an opening as one that comes ``LATER_TO_MAKE``.
@@ -53,18 +55,21 @@ def find(wish: Wish, horizon: Horizon, now: datetime, zone: ZoneInfo) -> Found:
     looks: list[DayLook] = []
     best = _best(([place] for place in each_place(wish, horizon, now, zone)), MOST_IN_SESSIONS)
     best += _best(_by_day(wish, horizon, now, zone, looks), MOST_OPENINGS)
-    if not best:
-        met = obstacles(wish, horizon, now, zone)
-        # Another bike can help only where a bike was what was missing.
-        bikes = any(one in met for one in (Obstacle.NO_BIKE, Obstacle.REFUSED)) or any(
-            look.stage >= Stage.NO_BIKE for look in looks
-        )
-        return Found(
-            (),
-            why_not(wish, horizon, met, looks, now, zone),
-            unlocks(wish, horizon, now, zone, bikes=bikes),
-        )
-    return Found(with_reasons(sorted(best, key=_rank), wish, horizon, zone))
+    if best:
+        return Found(with_reasons(sorted(best, key=_rank), wish, horizon, zone))
+    return _nothing(wish, horizon, looks, now, zone) if explain else Found(())
+
+
+def _nothing(
+    wish: Wish, horizon: Horizon, looks: Sequence[DayLook], now: datetime, zone: ZoneInfo
+) -> Found:
+    met = obstacles(wish, horizon, now, zone)
+    # Another bike can help only where a bike was what was missing.
+    bikes = any(one in met for one in (Obstacle.NO_BIKE, Obstacle.REFUSED)) or any(
+        look.stage >= Stage.NO_BIKE for look in looks
+    )
+    said = why_not(wish, horizon, met, looks, now, zone)
+    return Found((), said, unlocks(wish, horizon, now, zone, bikes=bikes))
 
 
 def is_settled(found: Found, last_day: date, zone: ZoneInfo) -> bool:

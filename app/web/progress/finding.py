@@ -54,18 +54,17 @@ def _found(wish: Wish) -> Found:
     """
     near = replace(wish, last_day=wish.first_day + timedelta(days=USUAL_DAYS - 1))
     if near.last_day < wish.last_day:
-        found = _among(near, near.last_day)
+        found = _among(near, near.last_day, explain=False)
         if is_settled(found, near.last_day, zone()):
             return found
-    found = _among(wish, wish.last_day)
-    if found.places or wish.last_day >= furthest(wish):
-        return found
-    return _among(wish, furthest(wish))
+    no_more = wish.last_day >= furthest(wish)
+    found = _among(wish, wish.last_day, explain=no_more)
+    return found if found.places or no_more else _among(wish, furthest(wish), explain=True)
 
 
-def _among(wish: Wish, last_day: date) -> Found:
+def _among(wish: Wish, last_day: date, *, explain: bool) -> Found:
     facts = horizon.load(reading(), wish.first_day, last_day, now(), zone())
-    return find(wish, facts, now(), zone())
+    return find(wish, facts, now(), zone(), explain=explain)
 
 
 def _lines(wish: Wish, found: Found) -> list[tuple[Place, str]]:

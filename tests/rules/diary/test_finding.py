@@ -238,6 +238,10 @@ def test_what_would_help_is_searched_for_and_named(what: str) -> None:
     assert sentence in found.unlocks
 
 
+def test_nothing_is_explained_that_nobody_asked_for() -> None:
+    assert find(LENA, diary(off="Clutch cable frayed"), NOW, ZONE, explain=False) == Found(())
+
+
 def test_what_would_not_help_is_not_named() -> None:
     horizon = diary(off="Clutch cable frayed", hours=(WeeklyHours(1, time(9), time(17)),))
     found = search(horizon, last_day=MONDAY, begins=time(9))
