@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-
 BRING_AND_WEAR = (
     "Bring your driving licence, your CBT certificate and your theory pass if you have them. "
     "Wear a jacket and trousers that protect you, gloves, and boots over the ankle; "

@@ -35,7 +35,9 @@ def why_not_book(
         return (Reason("This session has been cancelled."),)
     if session.span.ends_at <= now:
         return (Reason("This session is over. Choose another."),)
-    return why_not_hold(session, rider, bike, held, zone)
+    # Whoever opens the day again, or moves the session, mends it for all its riders.
+    shut = tuple(Reason(one.sentence) for one in session.against)
+    return (*shut, *why_not_hold(session, rider, bike, held, zone))
 
 
 def why_not_hold(

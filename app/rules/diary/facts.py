@@ -10,6 +10,7 @@ from zoneinfo import ZoneInfo
 from app.rules.categories import Category
 from app.rules.diary.values import SessionKind
 from app.rules.people.authorisations import Authorisation
+from app.rules.refusal import Reason
 from app.rules.words import date_words, time_words
 
 
@@ -85,7 +86,8 @@ class Teacher:
 class SessionState:
     """A session as it stands, with the places that bookings hold, and who gives it.
 
-    Without ``teacher`` nothing is asked about whom the instructor may teach.
+    Without ``teacher`` nothing is asked about whom the instructor may teach. ``against``
+    is what forbids the session itself since it was made: a closure, a day off.
     """
 
     span: Span
@@ -94,6 +96,7 @@ class SessionState:
     taken: int
     cancelled: bool
     teacher: Teacher | None = None
+    against: tuple[Reason, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

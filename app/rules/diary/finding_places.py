@@ -11,8 +11,9 @@ from zoneinfo import ZoneInfo
 
 from app.rules.categories import Category
 from app.rules.diary.bookings import why_not_book
-from app.rules.diary.facts import Held, SessionState, Span, Teacher
+from app.rules.diary.facts import Held, Plan, SessionState, Span, Teacher
 from app.rules.diary.finding_facts import Horizon, KnownBike, Listed, Taking, Wish
+from app.rules.diary.sessions import why_not_then
 from app.rules.diary.values import SessionKind
 from app.rules.people.ages import needs_guardian
 from app.rules.refusal import Reason
@@ -106,7 +107,7 @@ def look(
     bikes = proposals(wish, horizon, listed.span)
     if not bikes:
         return Obstacle.NO_BIKE
-    state = state_of(horizon, listed)
+    state = state_of(horizon, listed, zone)
     for bike in bikes:
         # The last word has the very rule that the booking will be judged by.
         if not refusals(wish, horizon, state, listed.id, bike, now, zone):
@@ -176,15 +177,18 @@ def refusals(
     return why_not_book(state, wish.rider, bike.state if bike else None, held, now, zone)
 
 
-def state_of(horizon: Horizon, listed: Listed) -> SessionState:
+def state_of(horizon: Horizon, listed: Listed, zone: ZoneInfo) -> SessionState:
     """A session as the rules of booking are told of it."""
+    yard, who = horizon.yards[listed.yard_id], horizon.instructors[listed.instructor_id]
+    plan = Plan(listed.span, listed.places, listed.kind)
     return SessionState(
         span=listed.span,
-        yard=horizon.yards[listed.yard_id].state.name,
+        yard=yard.state.name,
         places=listed.places,
         taken=horizon.taken(listed.id),
         cancelled=False,
         teacher=teacher_of(horizon, listed.instructor_id),
+        against=why_not_then(plan, yard.state, who.state, horizon.calendar, zone),
     )
 
 

@@ -85,7 +85,7 @@ def _refused(
     """The words of the rule itself, where nothing else was in the way."""
     one = met[0]
     bike = proposals(wish, horizon, one.span)[0]
-    said = refusals(wish, horizon, state_of(horizon, one), one.id, bike, now, zone)
+    said = refusals(wish, horizon, state_of(horizon, one, zone), one.id, bike, now, zone)
     return f"{count_words(len(met), 'session')}: {said[0].sentence}"
 
 

@@ -98,7 +98,8 @@ def rider(session: Session, student_id: int) -> Rider:
 
 def riders(session: Session, students: Collection[int]) -> dict[int, Rider]:
     """The same for several at once, by id. One query."""
-    rows = session.scalars(select(StudentRow).where(StudentRow.id.in_(students)))
+    known = select(StudentRow).where(StudentRow.id.in_(students))
+    rows = session.scalars(known.where(StudentRow.merged_into_id.is_(None)))
     return {row.id: _rider(row) for row in rows}
 
 

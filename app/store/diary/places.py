@@ -2,24 +2,29 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime
 
 from sqlalchemy.orm import Session
 
 from app.rules.accounts.roles import Actor
 from app.rules.diary.bookings import why_not_book
-from app.rules.diary.facts import Held
+from app.rules.diary.clock import day_of
+from app.rules.diary.facts import Held, Plan
+from app.rules.diary.sessions import why_not_then
 from app.rules.diary.values import BookingState, GivenUpFor
 from app.rules.refusal import Missing, Reason, Refused
 from app.store import audit, settings
+from app.store.diary import school_days
 from app.store.diary.loading import (
     bike_state,
     held_around,
+    instructor_state,
     rider,
     session_row,
     session_state,
     span,
+    yard_state,
     zone_of,
 )
 from app.store.diary.tables import BookingRow, SessionRow
@@ -44,12 +49,26 @@ def against(
     """
     row = session_row(session, wanted.session_id)
     return why_not_book(
-        session_state(session, row),
+        replace(session_state(session, row), against=_shut(session, row)),
         rider(session, wanted.student_id),
         bike_state(session, wanted.bike_id),
         held(session, row, wanted.student_id, wanted.bike_id, but),
         now,
         zone_of(settings.load(session)),
+    )
+
+
+def _shut(session: Session, row: SessionRow) -> tuple[Reason, ...]:
+    """What forbids the session itself since it was made: a closure, a day off, a lapse."""
+    school = settings.load(session)
+    zone = zone_of(school)
+    days = day_of(row.starts_at, zone), day_of(row.ends_at, zone)
+    return why_not_then(
+        Plan(span(row), row.places, row.kind),
+        yard_state(session, row.yard_id),
+        instructor_state(session, row.instructor_id),
+        school_days.load(session, *days, school),
+        zone,
     )
 
 

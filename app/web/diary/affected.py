@@ -44,9 +44,13 @@ class PlanForm(SchoolForm):
 def affected() -> ResponseReturnValue:
     """Ask who or what is not there; or show what that affects, with a proposal for each."""
     if "without" not in request.args:
-        return page("diary/lost.html", choices=_choices(), today=context.today())
+        return _ask()
     shown = _read()
     return page("diary/affected.html", shown=shown, form=_form(shown), lost=Lost)
+
+
+def _ask() -> ResponseReturnValue:
+    return page("diary/lost.html", choices=_choices(), today=context.today())
 
 
 def _choices() -> dict[str, list[tuple[str, str]]]:
@@ -66,6 +70,8 @@ def _choices() -> dict[str, list[tuple[str, str]]]:
 @bp.post("/affected")
 def plan_anew() -> ResponseReturnValue:
     """Do what was chosen, all of it or nothing."""
+    if "without" not in request.args:
+        return _ask()
     shown = _read()
     form = _form(shown)
     if form.validate_on_submit():
