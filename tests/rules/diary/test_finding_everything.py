@@ -16,6 +16,7 @@ from tests.rules.diary.trying import (
     neighbours_by_trying,
     openings_by_trying,
     sessions_by_trying,
+    state_by_id,
     teacher_by_id,
 )
 
@@ -28,13 +29,11 @@ def test_every_free_place_is_found_and_no_other(horizon: Horizon, wish: Wish) ->
     event(f"{min(len(found), 3)} places")
     for place in found:
         assert place.session_id is not None
-        taken = len(horizon.inside.get(place.session_id, ()))
-        teacher = teacher_by_id(horizon, place.instructor_id)
-        state = SessionState(place.span, place.yard, place.places, taken, False, teacher)
+        state = state_by_id(horizon, place.session_id)
         bike = None if place.bike_id is None else horizon.bikes[place.bike_id]
         assert wish.own_bike is (bike is None)
         assert accepts(wish, horizon, state, place.session_id, bike)
-        assert place.free == place.places - taken > 0
+        assert place.free == state.places - state.taken > 0
 
 
 @settings(max_examples=100, deadline=None)

@@ -16,7 +16,7 @@ from app.rules.diary.finding_facts import (
     Need,
     Wish,
 )
-from app.rules.diary.sessions import why_not_stand
+from app.rules.diary.sessions import why_not_stand, why_not_then
 from app.rules.diary.values import SessionKind
 from app.rules.yards.area import why_not_rideable
 from tests.rules.diary.horizons import FIRST, LAST, NOW, ZONE
@@ -49,6 +49,22 @@ def accepts(
     return not why_not_book(state, wish.rider, one.state if one else None, held, NOW, ZONE)
 
 
+def state_by_id(horizon: Horizon, session_id: int) -> SessionState:
+    """A session of the diary as the rule of booking is told of it."""
+    one = next(each for each in horizon.sessions if each.id == session_id)
+    yard, who = horizon.yards[one.yard_id].state, horizon.instructors[one.instructor_id].state
+    plan = Plan(one.span, one.places, one.kind)
+    return SessionState(
+        span=one.span,
+        yard=yard.name,
+        places=one.places,
+        taken=len(horizon.inside.get(one.id, ())),
+        cancelled=False,
+        teacher=teacher_by_id(horizon, one.instructor_id),
+        against=why_not_then(plan, yard, who, horizon.calendar, ZONE),
+    )
+
+
 def teacher_by_id(horizon: Horizon, instructor_id: int) -> Teacher:
     """Who gives a session, with what is on file."""
     days = horizon.calendar.instructors[instructor_id]
@@ -79,9 +95,7 @@ def sessions_by_trying(wish: Wish, horizon: Horizon) -> list[int]:
     found = []
     for one in horizon.sessions:
         length = (one.span.ends_at - one.span.starts_at) / timedelta(minutes=1)
-        taken = len(horizon.inside.get(one.id, ()))
-        teacher = teacher_by_id(horizon, one.instructor_id)
-        state = SessionState(one.span, "a yard", one.places, taken, False, teacher)
+        state = state_by_id(horizon, one.id)
         fits = one.kind is wish.kind and length >= (wish.minutes or 0)
         fits = fits and within(wish, one.span, horizon.yards[one.yard_id], one.instructor_id)
         if fits and any(accepts(wish, horizon, state, one.id, b) for b in bikes_for(wish, horizon)):
