@@ -26,7 +26,7 @@ from app.store.people.reads import StudentRecord, student
 from app.store.people.tables import StudentRow
 from app.store.yards.tables import BikeRow
 
-SOONEST = 6
+SOONEST = 3
 SHOWN = 40
 
 

@@ -7,6 +7,7 @@ from typing import Any
 from flask import request
 from flask.typing import ResponseReturnValue
 
+from app.rules.diary.clock import day_of
 from app.rules.words import count_words
 from app.store.diary import reads, session_writes
 from app.store.diary.session_notes import session_notes
@@ -58,9 +59,15 @@ def session(session_id: int) -> ResponseReturnValue:
     typed = request.args.get("q", "").strip()[:MOST_TYPED]
     shown = reads.session_page(context.reading(), session_id, context.now())
     found = people.students(context.reading(), typed) if typed else None
-    over = shown.line.ends_at <= context.now()
-    notes = session_notes(context.reading(), shown, context.settings(), context.now())
-    return page("diary/session.html", shown=shown, typed=typed, found=found, over=over, notes=notes)
+    return page(
+        "diary/session.html",
+        shown=shown,
+        typed=typed,
+        found=found,
+        over=shown.line.ends_at <= context.now(),
+        begun=day_of(shown.line.starts_at, context.zone()) <= context.today(),
+        notes=session_notes(context.reading(), shown, context.settings(), context.now()),
+    )
 
 
 @bp.route("/sessions/<int:session_id>/edit", methods=["GET", "POST"])

@@ -35,16 +35,16 @@ def test_finding_a_place_has_the_keyboard(visit: Visit, people: Cast) -> None:
     assert focused.get("href") == f"/students/{people.learner}/find"
 
 
-def test_six_places_are_offered_and_the_week_has_more(
+def test_three_places_are_offered_and_the_week_has_more(
     visit: Visit, database: Database, people: Cast
 ) -> None:
     made = [add_session(database, people, day=TOMORROW + timedelta(days=n)) for n in range(7)]
     page = visit("desk").get(f"/students/{people.learner}")
     links = [a.get("href") or "" for a in page.tree.iter("a")]
     offered = [link for link in links if link.endswith(f"/book/{people.learner}")]
-    assert offered == [f"/sessions/{n}/book/{people.learner}" for n in made[:6]]
-    assert "/sessions?on=2026-11-30" in links
-    assert "More in the week of Mon 30 Nov 2026" in page.text
+    assert offered == [f"/sessions/{n}/book/{people.learner}" for n in made[:3]]
+    assert "/sessions?on=2026-11-23" in links
+    assert "More in the week of Mon 23 Nov 2026" in page.text
 
 
 def test_without_an_email_the_card_leads_to_the_record(visit: Visit, database: Database) -> None:
