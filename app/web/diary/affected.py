@@ -17,7 +17,7 @@ from app.store.diary.replanning import Decision, DropIt, Replanned, Reseat, Swap
 from app.store.people import reads as people
 from app.store.yards import reads as yards
 from app.web import context
-from app.web.choices import number
+from app.web.choices import number, options
 from app.web.diary.blueprint import bp
 from app.web.diary.days import asked
 from app.web.diary.life_forms import place_words, target_of, target_word
@@ -115,7 +115,9 @@ def _form(shown: Affected) -> PlanForm:
         for rider in one.riders:
             ways = [(target_word(way), place_words(way)) for way in rider.ways]
             ends = [(WAIT, "Cancel, and onto the waiting list"), (CANCEL, "Cancel the booking")]
-            field = SelectField(rider.student, choices=[*ways, *ends], validate_choice=False)
+            field = SelectField(
+                rider.student, choices=options([*ways, *ends]), validate_choice=False
+            )
             setattr(Form, f"rider-{rider.booking_id}", field)
     return Form()
 
@@ -131,7 +133,7 @@ def _session_field(shown: Affected, one: AffectedSession) -> SelectField:
         rest = [(RIDERS, "Do as said below"), (AS_IT_IS, "Leave it as it is")]
     else:
         rest = [(RIDERS, "Cancel it; its riders as said below"), (AS_IT_IS, "Leave it as it is")]
-    return SelectField("The session", choices=[*whole, *rest], validate_choice=False)
+    return SelectField("The session", choices=options([*whole, *rest]), validate_choice=False)
 
 
 def _decisions(shown: Affected, form: PlanForm) -> list[Decision]:
