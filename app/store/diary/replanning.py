@@ -24,7 +24,7 @@ from app.store.diary.moving import Target, move_in
 from app.store.diary.places import booking_row
 from app.store.diary.session_writes import cancel_session_in, edit_in
 from app.store.diary.tables import BookingRow, SessionRow
-from app.store.diary.waiting_writes import wait_in
+from app.store.diary.waiting_writes import wait_in, waits_already
 from app.store.stale import check_version
 
 WAITS = timedelta(days=28)
@@ -142,8 +142,10 @@ def _reseat(session: Session, by: Actor, one: Reseat, now: datetime) -> None:
     if one.target is None:
         row = session_row(session, booking.session_id)
         cancel_in(session, by, booking, GivenUpFor.SCHOOL, now)
-        if one.waits:
-            wait_in(session, by, _waits(session, booking, row, now), now)
+        wish = _waits(session, booking, row, now)
+        # Who is on the list already keeps the better turn.
+        if one.waits and not waits_already(session, wish):
+            wait_in(session, by, wish, now)
     elif one.target.session_id == booking.session_id:
         set_bike(session, by, booking, one.target.bike_id, now)
     else:

@@ -64,15 +64,20 @@ def wait_in(session: Session, by: Actor, wish: WaitingWish, now: datetime) -> in
 
 
 def _twice(session: Session, wish: WaitingWish) -> tuple[Reason, ...]:
+    if not waits_already(session, wish):
+        return ()
+    return (Reason("The student waits for this already. Take them off the list first."),)
+
+
+def waits_already(session: Session, wish: WaitingWish) -> bool:
+    """Whether the student is on the list for the same, whenever they can. One query."""
     same = select(WaitingRow.id).where(
         WaitingRow.student_id == wish.student_id,
         WaitingRow.kind == wish.kind,
         WaitingRow.session_id.is_not_distinct_from(wish.session_id),
         WaitingRow.state.in_(_OPEN),
     )
-    if session.scalars(same.limit(1)).first() is None:
-        return ()
-    return (Reason("The student waits for this already. Take them off the list first."),)
+    return session.scalars(same.limit(1)).first() is not None
 
 
 def withdraw(db: Database, by: Actor, waiting_id: int, version: int, now: datetime) -> int:

@@ -30,6 +30,7 @@ from tests.support.diary import (
     book,
     booking,
 )
+from tests.support.life import waits
 from tests.support.proposals import first_proposals
 from tests.support.queries import counted
 
@@ -178,6 +179,18 @@ def test_who_cannot_be_placed_is_cancelled_by_the_school_and_waits(
     )  # fmt: skip
     with either.reading() as session:
         assert session.scalars(select(WaitingRow.student_id)).one() == people.learner
+
+
+def test_who_waits_already_keeps_their_turn(either: Database, people: Cast) -> None:
+    """Or nobody could be planned around who waits for another day as well."""
+    training = add_session(either, people)
+    made = book(either, training, people.learner, people.bike)
+    weekday = frozenset({(TOMORROW.weekday() + 2) % 7})
+    waiting = waits(either, people.learner, weekdays=weekday)
+    replan(either, DESK, [Reseat(made, 1, None, waits=True), DropIt(training, 1)], START)
+    assert booking(either, made).state is BookingState.CANCELLED
+    with either.reading() as session:
+        assert session.scalars(select(WaitingRow.id)).one() == waiting
 
 
 @pytest.mark.parametrize("lost", Lost)
