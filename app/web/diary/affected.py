@@ -158,7 +158,12 @@ def _of_session(shown: Affected, one: AffectedSession, form: PlanForm) -> list[D
 
 
 def _of_rider(rider: AffectedRider, form: PlanForm) -> Reseat:
-    choice = form.ways_of(rider.booking_id).data or WAIT
+    choice = form.ways_of(rider.booking_id).data
+    if choice is None:
+        # Not on the page that was sent, so nobody has said what is to become of them.
+        raise Refused(
+            Reason(f"{rider.student} has come in since you opened this. Say what becomes of them.")
+        )
     target = None if choice in (WAIT, CANCEL) else target_of(choice)
     return Reseat(rider.booking_id, rider.version, target, waits=choice == WAIT)
 

@@ -269,6 +269,21 @@ def test_a_plan_that_no_longer_holds_does_nothing(
     assert booking(database, made).session_id == training
 
 
+def test_nobody_is_cancelled_who_was_not_on_the_page(
+    visit: Visit, database: Database, people: Cast
+) -> None:
+    training = add_session(database, people)
+    seen = book(database, training, people.learner, people.bike)
+    desk = visit("desk")
+    path = f"/affected?without=instructor-{people.instructor}&first=2026-11-27&last=2026-11-27"
+    page = desk.get(path)
+    since = book(database, training, people.stranger, None)
+    answer = desk.submit(page, {f"session-{training}": "riders"}, action="/affected?", status=422)
+    assert "has come in since you opened this" in answer.text
+    for each in (seen, since):
+        assert booking(database, each).state is BookingState.BOOKED
+
+
 @pytest.mark.parametrize("choice", ["1", "x:y", f"{10**20}:1"])
 def test_a_choice_that_no_page_sends_is_refused(
     visit: Visit, database: Database, people: Cast, choice: str
