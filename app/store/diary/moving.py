@@ -16,6 +16,7 @@ from app.store.database import Database
 from app.store.diary import letters
 from app.store.diary.life import diary
 from app.store.diary.loading import session_row, session_state
+from app.store.diary.offers import came_by_moving
 from app.store.diary.places import WantedPlace, against, booking_row, refuse
 from app.store.diary.tables import BookingRow
 
@@ -72,6 +73,8 @@ def move_in(
     _put(session, booking, target)
     about = {"in_session": [left.id, target.session_id], "late": late}
     audit.record(session, by, now, "moved", "bookings", booking.id, **about)
+    if booking.state is BookingState.BOOKED:
+        came_by_moving(session, by, target.session_id, booking.student_id, now)
     letters.changed(session, booking.id, told, now)
 
 

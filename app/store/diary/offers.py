@@ -93,6 +93,22 @@ def place_waiting(
             stands(session, by, one, WaitingState.PLACED, now)
 
 
+def came_by_moving(
+    session: Session, by: Actor, session_id: int, student_id: int, now: datetime
+) -> None:
+    """Take off the list a student who was moved into the very session they wait for.
+
+    Who waits for any session of a kind may want it beside the one they were moved to.
+    """
+    mine = select(WaitingRow).where(
+        WaitingRow.student_id == student_id,
+        WaitingRow.session_id == session_id,
+        WaitingRow.state == WaitingState.WAITING,
+    )
+    for one in session.scalars(mine):
+        stands(session, by, one, WaitingState.PLACED, now)
+
+
 def offer_free_places(session: Session, now: datetime) -> int:
     """Hold a free place for each who waits and whom one fits; how many. First come, first served.
 

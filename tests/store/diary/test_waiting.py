@@ -11,8 +11,8 @@ from sqlalchemy import select
 from app.rules.diary.values import BookingState, SessionKind, WaitingState
 from app.rules.refusal import Refused
 from app.store.database import Database
-from app.store.diary import booking_writes, life, waiting_writes
-from app.store.diary.tables import OfferRow
+from app.store.diary import booking_writes, life, moving, waiting_writes
+from app.store.diary.tables import OfferRow, SessionRow
 from tests.support.cast import Cast
 from tests.support.clock import START
 from tests.support.diary import DESK, TOMORROW, add_session, add_students, book, booking
@@ -99,6 +99,20 @@ def test_who_is_booked_by_hand_waits_no_more(either: Database, people: Cast) -> 
     another = add_session(either, people, day=TOMORROW + timedelta(days=1))
     assert held_for(either, another) == [people.learner]
     assert state(either, other) is WaitingState.WAITING
+
+
+def test_who_is_moved_into_what_they_wait_for_waits_no_more(either: Database, people: Cast) -> None:
+    wanted = add_session(either, people, places=1)
+    other = add_session(either, people, starts=time(13), ends=time(15), places=1)
+    book(either, wanted, people.stranger, None)
+    mine = book(either, other, people.learner, None)
+    this = waits(either, people.learner, session_id=wanted)
+    any_day = waits(either, people.learner, 1, earliest=TOMORROW + timedelta(days=7))
+    with either.writing() as session:
+        session.get_one(SessionRow, wanted).places = 2
+    moving.move(either, DESK, mine, 1, moving.Target(wanted, None), START)
+    assert state(either, this) is WaitingState.PLACED
+    assert state(either, any_day) is WaitingState.WAITING
 
 
 def test_waiting_ends_with_its_last_day(either: Database, people: Cast) -> None:
