@@ -239,6 +239,7 @@ def test_a_whole_morning_is_planned_anew(visit: Visit, database: Database, peopl
     )
     assert "1 session is affected, with 1 rider." in page.text
     assert "Ivor Plover takes it" in page.text
+    assert "Write down their days off" in page.text
     done = desk.submit(page, action="/affected?")
     assert "1 session goes on otherwise." in done.text
     with database.reading() as session:
