@@ -5,6 +5,7 @@ from __future__ import annotations
 from datetime import datetime, timedelta
 
 from sqlalchemy import select
+from sqlalchemy.orm import Session
 
 from app.rules.accounts.roles import Role
 from app.rules.diary.values import BookingState, SessionKind
@@ -25,6 +26,7 @@ def four_riders(db: Database, now: datetime) -> int:
         teaches = select(InstructorRow).join(AccountRow).where(AccountRow.email == email)
         riders = session.scalars(select(StudentRow.id).order_by(StudentRow.id).limit(4)).all()
         yard = session.scalars(select(YardRow.id).where(YardRow.speed_run).limit(1)).one()
+        _clear(session, now)
         training = SessionRow(
             yard_id=yard,
             instructor_id=session.scalars(teaches).one().id,
@@ -42,6 +44,19 @@ def four_riders(db: Database, now: datetime) -> int:
         )  # fmt: skip
         session.add(SafetyCheckRow(session_id=training.id, confirmed_at=now, checks=[]))
         return training.id
+
+
+def _clear(session: Session, now: datetime) -> None:
+    """Cancel what stands in the diary at that time, since nobody is in two places at once."""
+    at_that_time = (
+        SessionRow.starts_at < now + timedelta(minutes=29),
+        SessionRow.ends_at > now - timedelta(minutes=1),
+    )
+    for row in session.scalars(select(SessionRow).where(*at_that_time)):
+        row.cancelled_at = now
+        for booking in session.scalars(select(BookingRow).where(BookingRow.session_id == row.id)):
+            booking.state, booking.cancelled_at = BookingState.CANCELLED, now
+    session.flush()
 
 
 def rides_of(db: Database, session_id: int) -> list[AttemptRow]:

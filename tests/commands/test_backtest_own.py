@@ -39,6 +39,8 @@ def who(database: Database, people: Cast) -> Cast:
     ride_often(database, people, sessions=4, rides=4)
     slalom = variant(database, "slalom")
     with database.writing() as session:
+        session.get_one(BookingRow, people.other_booking).state = BookingState.NO_SHOW
+        session.flush()
         session.add(
             BookingRow(
                 session_id=people.session,

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from datetime import timedelta
+from datetime import datetime, timedelta
 from typing import Any
 from uuid import UUID, uuid4
 
 from sqlalchemy import select
+from sqlalchemy.orm import Session
 
 from app.rules.accounts.roles import Actor, Role
 from app.rules.diary.values import BookingState, SessionKind, Surface
@@ -44,6 +45,8 @@ def past_session(database: Database, people: Cast, days: int, **facts: Any) -> i
     begins = START - timedelta(days=days, hours=1)
     usual = {"surface": Surface.DAMP, "windy": True, "places": 4, "yard_id": people.yard}
     with database.writing() as session:
+        while _is_taken(session, begins):
+            begins -= timedelta(hours=2)
         row = SessionRow(
             instructor_id=people.instructor,
             kind=SessionKind.MODULE_1,
@@ -63,6 +66,13 @@ def past_session(database: Database, people: Cast, days: int, **facts: Any) -> i
             )
         )
         return row.id
+
+
+def _is_taken(session: Session, begins: datetime) -> bool:
+    """Whether there is a session already at that time, which nobody may be in twice."""
+    ends = begins + timedelta(hours=2)
+    there = select(SessionRow.id).where(SessionRow.starts_at < ends, SessionRow.ends_at > begins)
+    return session.scalars(there.limit(1)).first() is not None
 
 
 def a_ride(

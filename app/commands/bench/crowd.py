@@ -24,6 +24,8 @@ def more_students(path: Path, times: int) -> None:
     with sqlite3.connect(path) as school:
         everyone = {"id": _moved("id"), "account_id": "NULL", "name": "name || ' ' || n"}
         _copy(school, times, "students", everyone)
+        # The copies ride in the same sessions, which need room for them.
+        school.execute("UPDATE training_sessions SET places = places * ?", (times,))
         place = {"id": _moved("id"), "student_id": _moved("student_id"), "bike_id": "NULL"}
         _copy(school, times, "bookings", place)
         _copy(school, times, "test_appointments", place)
@@ -40,7 +42,7 @@ def longer_history(path: Path, times: int) -> None:
         when = {"starts_at": _earlier("starts_at"), "ends_at": _earlier("ends_at")}
         _copy(school, times, "training_sessions", {"id": _moved("id"), **when}, past)
         past = "session_id IN (SELECT session_id FROM attempts)"
-        place = {"id": _moved("id"), "session_id": _moved("session_id")}
+        place = {"id": _moved("id"), "session_id": _moved("session_id"), **when}
         _copy(school, times, "bookings", place, past)
         ridden = {"session_id": _moved("session_id"), "ridden_at": _earlier("ridden_at")}
         _copy_rides(school, times, ridden)

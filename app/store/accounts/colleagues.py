@@ -172,7 +172,7 @@ def _open_instructor(session: Session, account: AccountRow) -> None:
     unled = (INSTRUCTORS.c.account_id.is_(None)) & (INSTRUCTORS.c.name == account.name)
     record = session.scalar(select(func.min(INSTRUCTORS.c.id)).where(unled))
     if record is None:
-        values = {"account_id": account.id, "name": account.name, "active": True}
+        values = {"account_id": account.id, "name": account.name, "active": True, "version": 1}
         session.execute(insert(INSTRUCTORS).values(**values))
     else:
         named = update(INSTRUCTORS).where(INSTRUCTORS.c.id == record)

@@ -19,7 +19,12 @@ STUDENTS = table(
     column("merged_into_id"),
 )
 INSTRUCTORS = table(
-    "instructors", column("id"), column("account_id"), column("name"), column("active")
+    "instructors",
+    column("id"),
+    column("account_id"),
+    column("name"),
+    column("active"),
+    column("version"),
 )
 
 

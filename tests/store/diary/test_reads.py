@@ -35,7 +35,7 @@ TODAY = date(2026, 11, 26)
 Read = Callable[[Session, cast.Cast], object]
 SCREENS: dict[str, tuple[int, Read]] = {
     "session": (2, lambda s, people: reads.session_page(s, people.session)),
-    "card": (4, lambda s, people: card_reads.card(s, people.learner, START, LONDON)),
+    "card": (7, lambda s, people: card_reads.card(s, people.learner, START, LONDON)),
     "look": (8, lambda s, _: attention.attention(s, START + timedelta(days=5), LONDON)),
 }
 

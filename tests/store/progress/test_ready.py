@@ -33,7 +33,7 @@ def names(found: Ready) -> list[str]:
     return [one.name for one in found.students]
 
 
-def coming_session(database: Database, who: Cast, days: int, places: int) -> int:
+def coming_session(database: Database, who: Cast, days: float, places: int) -> int:
     """A session of Ines's to come; its id."""
     with database.writing() as session:
         row = SessionRow(
@@ -96,7 +96,7 @@ def test_a_test_that_is_booked_is_shown(either: Database, who: Cast) -> None:
 
 def test_sessions_with_a_place_left_are_the_next_ones(either: Database, who: Cast) -> None:
     made = [coming_session(either, who, days, 2) for days in range(8, 0, -1)]
-    cancelled = coming_session(either, who, 1, 4)
+    cancelled = coming_session(either, who, 0.5, 4)
     with either.writing() as session:
         session.get_one(SessionRow, cancelled).cancelled_at = START
     found = ready(either).free

@@ -62,7 +62,7 @@ def test_the_page_asks_as_much_for_twenty_sessions_as_for_one(
     with database.writing() as session:
         own = session.get_one(SessionRow, people.session)
         for n in range(20):
-            starts = START + timedelta(hours=n)
+            starts = START + timedelta(hours=n + 2)
             facts = {"starts_at": starts, "ends_at": starts + timedelta(hours=1)}
             shared = {"yard_id": own.yard_id, "instructor_id": own.instructor_id}
             session.add(SessionRow(**shared, **facts, kind=own.kind, places=4))

@@ -20,7 +20,7 @@ from app.store.accounts.hashing import hash_password
 from app.store.accounts.tables import AccountRoleRow, AccountRow, HandOverCodeRow
 from app.store.columns import Base
 from app.store.database import Database
-from app.store.diary.tables import BookingRow, SessionRow, TestAppointmentRow
+from app.store.diary.tables import BookingRow, SessionRow, TestAppointmentRow, WaitingRow
 from app.store.papers.tables import PaperRow
 from app.store.people.tables import InstructorRow, StudentRow
 from app.store.progress.writes import rebuild_in
@@ -37,7 +37,15 @@ from app.store.riding.tables import (
     MockTestRow,
     VariantRow,
 )
-from app.store.school.demo import audit_rows, calendar_rows, data, messages, rows, yard_rows
+from app.store.school.demo import (
+    audit_rows,
+    calendar_rows,
+    data,
+    messages,
+    rows,
+    waiting_rows,
+    yard_rows,
+)
 from app.store.school.demo.history import History, Walk
 from app.store.school.demo.plan import PlannedSession, plan
 from app.store.school.demo.riders import CourseVariant
@@ -79,6 +87,7 @@ def load_demo(db: Database, now: datetime) -> None:
         _diary(session, planned, history, now, school)
         _rides(session, maker, planned, history, course)
         rebuild_in(session)
+        _keep(session, WaitingRow, waiting_rows.waiting(today, now))
         _finish(session, school, now, open_today=today in holidays)
         messages.write(session, now)
 
