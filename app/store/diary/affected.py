@@ -57,13 +57,17 @@ class AffectedSession:
 
 @dataclass(frozen=True, slots=True)
 class Affected:
-    """Everything that is upset between two days, both included, in order of time."""
+    """Everything that is upset between two days, both included, in order of time.
+
+    ``noted`` says that the days off, or that the bike is off the road, are written down.
+    """
 
     trouble: Trouble
     name: str
     first_day: date
     last_day: date
     sessions: tuple[AffectedSession, ...]
+    noted: bool
 
     @property
     def students(self) -> int:
@@ -82,7 +86,17 @@ def affected(
     students = {taking.student_id for one in hit for taking in diary.inside.get(one.id, ())}
     known = riders(session, students)
     plans = plan_anew(trouble, hit, known, diary, now, zone)
-    return Affected(trouble, name, first, last, _shown(session, diary, plans, known))
+    shown, noted = _shown(session, diary, plans, known), _noted(diary, trouble, first, last)
+    return Affected(trouble, name, first, last, shown, noted)
+
+
+def _noted(diary: Horizon, trouble: Trouble, first: date, last: date) -> bool:
+    if trouble.lost is Lost.BIKE:
+        return diary.bikes[trouble.id].state.off_road_reason is not None
+    if trouble.lost is Lost.INSTRUCTOR:
+        days = diary.calendar.of(diary.instructors[trouble.id].state).days_off
+        return any(out.has(first) and out.has(last) for out in days)
+    return True
 
 
 def _name(diary: Horizon, trouble: Trouble) -> str:

@@ -32,7 +32,7 @@ from app.store.diary.life import diary
 from app.store.diary.loading import bike_state, rider, session_row, session_state, zone_of
 from app.store.diary.offers import close_offer, place_waiting
 from app.store.diary.places import WantedPlace as WantedPlace
-from app.store.diary.places import against, booking_row, give_up, held, refuse, take
+from app.store.diary.places import against, booking_row, give_up, held, refuse, shut, take
 from app.store.diary.tables import BookingRow, SessionRow
 from app.store.once import once
 
@@ -87,6 +87,7 @@ def confirm(db: Database, by: Actor, booking_id: int, version: int, now: datetim
         booking = booking_row(session, booking_id)
         row = session_row(session, booking.session_id)
         refuse(why_not_confirm(booking.state, session_state(session, row), now))
+        refuse(shut(session, row))
         booking = booking_row(session, booking_id, version)
         booking.state, booking.held_until = BookingState.BOOKED, None
         booking.version += 1

@@ -42,8 +42,11 @@ def diary(db: Database, now: datetime) -> Iterator[Session]:
 
 def tidy(db: Database, now: datetime) -> Tidied:
     """End the holds that are over and offer what is free; for a timer, since time passes alone."""
-    with db.writing(Lock.DIARY) as session:
-        return Tidied(lapse(session, now), offer_free_places(session, now))
+    try:
+        with db.writing(Lock.DIARY) as session:
+            return Tidied(lapse(session, now), offer_free_places(session, now))
+    except IntegrityError as error:
+        raise _plainly(error) from error
 
 
 _REFUSALS = {

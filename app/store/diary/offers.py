@@ -14,12 +14,15 @@ from app.rules.diary.clock import day_of
 from app.rules.diary.facts import Rider
 from app.rules.diary.finding_facts import MOST_DAYS, Horizon, Wish
 from app.rules.diary.finding_places import places_in_sessions
+from app.rules.diary.holding import hold_end
 from app.rules.diary.values import BookingState, GivenUpFor, OfferState, WaitingState
 from app.store import audit, settings
 from app.store.diary import horizon, letters
 from app.store.diary.loading import riders, zone_of
 from app.store.diary.places import WantedPlace, give_up, take
 from app.store.diary.tables import BookingRow, OfferRow, SessionRow, WaitingRow
+
+ON_THE_LIST = (WaitingState.WAITING, WaitingState.OFFERED)
 
 TIME = system("waiting list")
 """Who ends a hold that is over and offers a free place: nobody, time does."""
@@ -87,10 +90,24 @@ def place_waiting(
     row = session.get_one(SessionRow, session_id)
     day = day_of(row.starts_at, _zone(session))
     mine = select(WaitingRow).where(WaitingRow.student_id == student_id)
-    for one in session.scalars(mine.where(WaitingRow.state == WaitingState.WAITING)):
+    for one in session.scalars(mine.where(WaitingRow.state.in_(ON_THE_LIST))).all():
         meant = one.session_id in (None, row.id) and one.kind is row.kind
         if meant and one.earliest <= day <= one.latest:
+            if one.state is WaitingState.OFFERED:
+                let_go(session, by, one, now)
             stands(session, by, one, WaitingState.PLACED, now)
+
+
+def let_go(session: Session, by: Actor, row: WaitingRow, now: datetime) -> None:
+    """Give up what is held for somebody who has got another place."""
+    offered = select(OfferRow).where(OfferRow.waiting_id == row.id)
+    for offer in session.scalars(offered.where(OfferRow.state == OfferState.OPEN)).all():
+        booking = session.get_one(BookingRow, offer.booking_id)
+        offer.state = OfferState.DECLINED
+        give_up(booking, by, GivenUpFor.STUDENT, now)
+        audit.record(session, by, now, "let go", "bookings", booking.id)
+        session.flush()
+        letters.cancelled(session, booking.id, now)
 
 
 def came_by_moving(
@@ -149,7 +166,8 @@ class _Offering:
             found = place.session_id
             if found is not None and (row.id, found) not in self.before:
                 wanted = WantedPlace(found, row.student_id, place.bike_id)
-                self._hold(row, wanted, min(self.now + self.hold, place.span.starts_at))
+                until = hold_end(self.now, self.hold, place.span.starts_at, self.zone)
+                self._hold(row, wanted, until)
                 return True
         return False
 

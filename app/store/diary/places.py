@@ -49,7 +49,7 @@ def against(
     """
     row = session_row(session, wanted.session_id)
     return why_not_book(
-        replace(session_state(session, row), against=_shut(session, row)),
+        replace(session_state(session, row), against=shut(session, row)),
         rider(session, wanted.student_id),
         bike_state(session, wanted.bike_id),
         held(session, row, wanted.student_id, wanted.bike_id, but),
@@ -58,7 +58,7 @@ def against(
     )
 
 
-def _shut(session: Session, row: SessionRow) -> tuple[Reason, ...]:
+def shut(session: Session, row: SessionRow) -> tuple[Reason, ...]:
     """What forbids the session itself since it was made: a closure, a day off, a lapse."""
     school = settings.load(session)
     zone = zone_of(school)

@@ -4,28 +4,32 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass
-from datetime import datetime, timedelta
+from datetime import date, datetime, timedelta
 
 from sqlalchemy.orm import Session
 
 from app.rules.accounts.roles import Actor
+from app.rules.diary.bookings import why_not_cancel
 from app.rules.diary.clock import day_of
 from app.rules.diary.facts import Plan, SessionWish, Span
 from app.rules.diary.values import GivenUpFor
 from app.rules.diary.waiting import WaitingWish
+from app.rules.people.days import DaysOut
 from app.rules.refusal import Reason, Refused
 from app.rules.words import moment_words
 from app.store import settings
 from app.store.database import Database
 from app.store.diary.booking_writes import cancel_in, set_bike
 from app.store.diary.life import diary
-from app.store.diary.loading import rider, session_row, zone_of
+from app.store.diary.loading import instructor_state, rider, session_row, session_state, zone_of
 from app.store.diary.moving import Target, move_in
-from app.store.diary.places import booking_row
+from app.store.diary.places import booking_row, refuse
 from app.store.diary.session_writes import cancel_session_in, edit_in
 from app.store.diary.tables import BookingRow, SessionRow
 from app.store.diary.waiting_writes import wait_in, waits_already
+from app.store.people.instructor_writes import days_off_in
 from app.store.stale import check_version
+from app.store.yards.writes import off_road_in
 
 WAITS = timedelta(days=28)
 """For so long somebody whose session fell away waits for another. Our own choice."""
@@ -63,6 +67,23 @@ class Reseat:
 
 
 @dataclass(frozen=True, slots=True)
+class AwayIt:
+    """Note that an instructor does not work on these days, both included."""
+
+    instructor_id: int
+    first_day: date
+    last_day: date
+
+
+@dataclass(frozen=True, slots=True)
+class OffRoadIt:
+    """Take a bike off the road for a reason."""
+
+    bike_id: int
+    reason: str
+
+
+@dataclass(frozen=True, slots=True)
 class Replanned:
     """What was done: sessions that go on otherwise, sessions cancelled, riders moved and not."""
 
@@ -72,7 +93,7 @@ class Replanned:
     given_up: int
 
 
-Decision = SwapIt | Reseat | DropIt
+Decision = SwapIt | Reseat | DropIt | AwayIt | OffRoadIt
 
 
 def replan(db: Database, by: Actor, decisions: Iterable[Decision], now: datetime) -> Replanned:
@@ -91,14 +112,14 @@ def replan(db: Database, by: Actor, decisions: Iterable[Decision], now: datetime
 
 
 def _in_order(decisions: Iterable[Decision]) -> list[Decision]:
-    order = {SwapIt: 0, Reseat: 1, DropIt: 2}
+    order = {SwapIt: 0, Reseat: 1, DropIt: 2, AwayIt: 3, OffRoadIt: 3}
     return sorted(decisions, key=lambda one: order[type(one)])
 
 
 def _check(session: Session, one: Decision) -> None:
     if isinstance(one, Reseat):
         booking_row(session, one.booking_id, one.version)
-    else:
+    elif isinstance(one, SwapIt | DropIt):
         check_version(session_row(session, one.session_id).version, one.version)
 
 
@@ -115,6 +136,10 @@ def _tried(session: Session, by: Actor, one: Decision, now: datetime) -> tuple[R
 def _about(session: Session, one: Decision) -> str:
     if isinstance(one, Reseat):
         return rider(session, booking_row(session, one.booking_id).student_id).name
+    if isinstance(one, AwayIt):
+        return instructor_state(session, one.instructor_id).name
+    if isinstance(one, OffRoadIt):
+        return "The bike"
     starts = session_row(session, one.session_id).starts_at
     return moment_words(starts, zone_of(settings.load(session)))
 
@@ -139,8 +164,9 @@ def _swap(session: Session, by: Actor, one: SwapIt, now: datetime) -> None:
 
 def _reseat(session: Session, by: Actor, one: Reseat, now: datetime) -> None:
     booking = booking_row(session, one.booking_id)
+    row = session_row(session, booking.session_id)
     if one.target is None:
-        row = session_row(session, booking.session_id)
+        refuse(why_not_cancel(booking.state, session_state(session, row), now))
         cancel_in(session, by, booking, GivenUpFor.SCHOOL, now)
         wish = _waits(session, booking, row, now)
         # Who is on the list already keeps the better turn.
@@ -167,7 +193,21 @@ def _drop(session: Session, by: Actor, one: DropIt, now: datetime) -> None:
     cancel_session_in(session, by, session_row(session, one.session_id), now)
 
 
-_DO: dict[type[Decision], Callable[..., None]] = {SwapIt: _swap, Reseat: _reseat, DropIt: _drop}
+def _away(session: Session, by: Actor, one: AwayIt, now: datetime) -> None:
+    days_off_in(session, by, one.instructor_id, DaysOut(one.first_day, one.last_day, ""), now)
+
+
+def _off_road(session: Session, by: Actor, one: OffRoadIt, now: datetime) -> None:
+    off_road_in(session, by, one.bike_id, one.reason, now)
+
+
+_DO: dict[type[Decision], Callable[..., None]] = {
+    SwapIt: _swap,
+    Reseat: _reseat,
+    DropIt: _drop,
+    AwayIt: _away,
+    OffRoadIt: _off_road,
+}
 
 
 def _counted(decisions: tuple[Decision, ...]) -> Replanned:

@@ -10,21 +10,18 @@ from sqlalchemy.orm import Session
 
 from app.rules.accounts.roles import Actor
 from app.rules.diary.clock import day_of
-from app.rules.diary.values import GivenUpFor, OfferState, WaitingState
+from app.rules.diary.values import WaitingState
 from app.rules.diary.waiting import WaitingWish, why_not_wait
 from app.rules.refusal import Missing, Reason, Refused
 from app.store import audit, settings
 from app.store.database import Database
-from app.store.diary.booking_writes import cancel_in
 from app.store.diary.life import diary
 from app.store.diary.loading import rider, session_row, zone_of
-from app.store.diary.offers import stands
-from app.store.diary.places import booking_row, refuse
-from app.store.diary.tables import OfferRow, WaitingRow
+from app.store.diary.offers import ON_THE_LIST, let_go, stands
+from app.store.diary.places import refuse
+from app.store.diary.tables import WaitingRow
 from app.store.once import once
 from app.store.stale import check_version
-
-_OPEN = (WaitingState.WAITING, WaitingState.OFFERED)
 
 
 def wait(db: Database, by: Actor, wish: WaitingWish, key: UUID, now: datetime) -> int:
@@ -75,7 +72,7 @@ def waits_already(session: Session, wish: WaitingWish) -> bool:
         WaitingRow.student_id == wish.student_id,
         WaitingRow.kind == wish.kind,
         WaitingRow.session_id.is_not_distinct_from(wish.session_id),
-        WaitingRow.state.in_(_OPEN),
+        WaitingRow.state.in_(ON_THE_LIST),
     )
     return session.scalars(same.limit(1)).first() is not None
 
@@ -90,15 +87,9 @@ def withdraw(db: Database, by: Actor, waiting_id: int, version: int, now: dateti
         if row is None:
             raise Missing
         check_version(row.version, version)
-        if row.state not in _OPEN:
+        if row.state not in ON_THE_LIST:
             raise Refused(Reason("This request is not on the list any more."))
         if row.state is WaitingState.OFFERED:
-            _let_go(session, by, row, now)
+            let_go(session, by, row, now)
         stands(session, by, row, WaitingState.WITHDRAWN, now)
         return row.student_id
-
-
-def _let_go(session: Session, by: Actor, row: WaitingRow, now: datetime) -> None:
-    offered = select(OfferRow.booking_id).where(OfferRow.waiting_id == row.id)
-    for booking_id in session.scalars(offered.where(OfferRow.state == OfferState.OPEN)):
-        cancel_in(session, by, booking_row(session, booking_id), GivenUpFor.STUDENT, now)

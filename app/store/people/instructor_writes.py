@@ -99,27 +99,28 @@ def add_days_off(
     """
     if reasons := why_not_out(out, today, needs_reason=False):
         raise Refused(*reasons)
-
-    def make() -> int:
-        row = DayOffRow(
-            instructor_id=instructor_row(session, instructor_id).id,
-            first_day=out.first_day,
-            last_day=out.last_day,
-            reason=out.reason,
-            noted_by=by.account_id,
-            noted_at=now,
-        )
-        session.add(row)
-        session.flush()
-        # Why somebody is away stays out of the audit, which is never changed.
-        days = f"{out.first_day} to {out.last_day}"
-        audit.record(
-            session, by, now, "added", "days_off", row.id, instructor=instructor_id, days=days
-        )
-        return row.id
-
     with db.writing(Lock.DIARY) as session:
-        return once(session, key, now, make)
+        return once(session, key, now, lambda: days_off_in(session, by, instructor_id, out, now))
+
+
+def days_off_in(
+    session: Session, by: Actor, instructor_id: int, out: DaysOut, now: datetime
+) -> int:
+    """Write days off down in the caller's transaction; the id. Missing for no such instructor."""
+    row = DayOffRow(
+        instructor_id=instructor_row(session, instructor_id).id,
+        first_day=out.first_day,
+        last_day=out.last_day,
+        reason=out.reason,
+        noted_by=by.account_id,
+        noted_at=now,
+    )
+    session.add(row)
+    session.flush()
+    # Why somebody is away stays out of the audit, which is never changed.
+    days = f"{out.first_day} to {out.last_day}"
+    audit.record(session, by, now, "added", "days_off", row.id, instructor=instructor_id, days=days)
+    return row.id
 
 
 def take_days_off_away(db: Database, by: Actor, day_off_id: int, now: datetime) -> int:

@@ -76,14 +76,19 @@ def take_off_road(
     if not reason.strip():
         raise Refused(Reason("Write what is wrong with it.", "reason"))
     with db.writing(Lock.DIARY) as session:
-        row = _bike_row(session, bike_id)
-        check_version(row.version, version)
-        if row.off_road_since is not None:
-            raise Refused(Reason(f"{row.label} is off the road already."))
-        row.off_road_since, row.off_road_reason = now, reason.strip()
-        row.version += 1
-        audit.record(session, by, now, "took off the road", "bikes", row.id)
-        return row.id
+        check_version(_bike_row(session, bike_id).version, version)
+        return off_road_in(session, by, bike_id, reason, now)
+
+
+def off_road_in(session: Session, by: Actor, bike_id: int, reason: str, now: datetime) -> int:
+    """Take a bike off the road in the caller's transaction; Refused when it is already."""
+    row = _bike_row(session, bike_id)
+    if row.off_road_since is not None:
+        raise Refused(Reason(f"{row.label} is off the road already."))
+    row.off_road_since, row.off_road_reason = now, reason.strip()
+    row.version += 1
+    audit.record(session, by, now, "took off the road", "bikes", row.id)
+    return row.id
 
 
 def report_defect(

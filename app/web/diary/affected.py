@@ -6,14 +6,24 @@ from datetime import date
 
 from flask import request
 from flask.typing import ResponseReturnValue
-from wtforms import SelectField
+from wtforms import BooleanField, SelectField, StringField
+from wtforms.validators import Optional
 
 from app.rules.diary.replanning import Lost, Trouble
 from app.rules.refusal import Missing, Reason, Refused
 from app.rules.words import count_words
 from app.store.diary import affected as reads
 from app.store.diary.affected import Affected, AffectedRider, AffectedSession
-from app.store.diary.replanning import Decision, DropIt, Replanned, Reseat, SwapIt, replan
+from app.store.diary.replanning import (
+    AwayIt,
+    Decision,
+    DropIt,
+    OffRoadIt,
+    Replanned,
+    Reseat,
+    SwapIt,
+    replan,
+)
 from app.store.people import reads as people
 from app.store.yards import reads as yards
 from app.web import context
@@ -21,7 +31,7 @@ from app.web.choices import number, options
 from app.web.diary.blueprint import bp
 from app.web.diary.days import asked
 from app.web.diary.life_forms import place_words, target_of, target_word
-from app.web.forms import SchoolForm
+from app.web.forms import Length, SchoolForm
 from app.web.mail import send_soon
 from app.web.pages import done, page, refused
 
@@ -30,6 +40,9 @@ AS_IT_IS, CANCEL, WAIT, RIDERS = "as-it-is", "cancel", "wait", "riders"
 
 class PlanForm(SchoolForm):
     """What is to be done about each session and each rider; its fields follow from the plan."""
+
+    off = BooleanField("Write these days down as days off, so that nothing is booked on them")
+    reason = StringField("What is wrong with the bike", [Optional(), Length(200)])
 
     def ways_of(self, booking_id: int) -> SelectField:
         """The field of a rider."""
@@ -119,7 +132,7 @@ def _form(shown: Affected) -> PlanForm:
                 rider.student, choices=options([*ways, *ends]), validate_choice=False
             )
             setattr(Form, f"rider-{rider.booking_id}", field)
-    return Form()
+    return Form(data={"off": True})
 
 
 def _session_field(shown: Affected, one: AffectedSession) -> SelectField:
@@ -139,9 +152,26 @@ def _session_field(shown: Affected, one: AffectedSession) -> SelectField:
 def _decisions(shown: Affected, form: PlanForm) -> list[Decision]:
     """What was chosen; Refused for what no page of ours sends."""
     try:
-        return [made for one in shown.sessions for made in _of_session(shown, one, form)]
+        made = [each for one in shown.sessions for each in _of_session(shown, one, form)]
     except ValueError:
         raise Refused(Reason("Choose from the lists.")) from None
+    return [*made, *_to_note(shown, form)]
+
+
+def _to_note(shown: Affected, form: PlanForm) -> list[Decision]:
+    """What is to be written down of the trouble itself."""
+    if shown.noted:
+        return []
+    if shown.trouble.lost is Lost.INSTRUCTOR and form.off.data:
+        return [AwayIt(shown.trouble.id, shown.first_day, shown.last_day)]
+    if shown.trouble.lost is Lost.BIKE and form.reason.data:
+        return [OffRoadIt(shown.trouble.id, form.reason.data)]
+    return []
+
+
+def _seen(name: str) -> int:
+    """The version that was on the page; one that no record has when there is none to be read."""
+    return request.form.get(f"seen-{name}", default=-1, type=int)
 
 
 def _of_session(shown: Affected, one: AffectedSession, form: PlanForm) -> list[Decision]:
@@ -150,10 +180,10 @@ def _of_session(shown: Affected, one: AffectedSession, form: PlanForm) -> list[D
         return []
     if choice != RIDERS:
         instructor, _, yard = choice.partition(":")
-        return [SwapIt(one.id, one.version, number(instructor), number(yard))]
+        return [SwapIt(one.id, _seen(f"session-{one.id}"), number(instructor), number(yard))]
     made: list[Decision] = [_of_rider(rider, form) for rider in one.riders]
     if shown.trouble.lost is not Lost.BIKE:
-        made.append(DropIt(one.id, one.version))
+        made.append(DropIt(one.id, _seen(f"session-{one.id}")))
     return made
 
 
@@ -165,7 +195,8 @@ def _of_rider(rider: AffectedRider, form: PlanForm) -> Reseat:
             Reason(f"{rider.student} has come in since you opened this. Say what becomes of them.")
         )
     target = None if choice in (WAIT, CANCEL) else target_of(choice)
-    return Reseat(rider.booking_id, rider.version, target, waits=choice == WAIT)
+    seen = _seen(f"rider-{rider.booking_id}")
+    return Reseat(rider.booking_id, seen, target, waits=choice == WAIT)
 
 
 def _said(made: Replanned) -> str:

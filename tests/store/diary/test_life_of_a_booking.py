@@ -15,6 +15,7 @@ from app.store.diary import booking_writes, courses, moving
 from app.store.diary.courses import WantedCourse
 from app.store.diary.moving import Target
 from app.store.diary.tables import BookingRow
+from app.store.yards.tables import ClosureRow
 from tests.support.cast import Cast
 from tests.support.clock import START
 from tests.support.diary import DESK, TOMORROW, add_session, book, booking
@@ -65,6 +66,18 @@ def test_what_is_held_is_booked_in_time_and_not_after(either: Database, mail: Ca
         booking_writes.confirm(either, DESK, other, 1, START + 5 * HOUR)
     with pytest.raises(Refused, match="booked already"):
         booking_writes.confirm(either, DESK, made, 2, START + HOUR)
+
+
+def test_what_is_held_is_not_booked_on_a_day_that_was_closed_since(
+    either: Database, people: Cast
+) -> None:
+    training = add_session(either, people)
+    made = hold(either, training, people.learner)
+    with either.writing() as session:
+        session.add(ClosureRow(first_day=TOMORROW, last_day=TOMORROW, reason="Ice", noted_at=START))
+    with pytest.raises(Refused, match="Ice"):
+        booking_writes.confirm(either, DESK, made, 1, START + HOUR)
+    assert booking(either, made).state is BookingState.HELD
 
 
 def test_letting_go_of_a_held_place_is_never_late(either: Database, people: Cast) -> None:

@@ -31,6 +31,7 @@ from app.rules.yards.area import YardFacts, riders_at_once
 from app.store.database import Database
 from app.store.diary import booking_writes, life, moving, session_writes, waiting_writes
 from app.store.diary.affected import affected
+from app.store.diary.courses import WantedCourse, book_course
 from app.store.diary.moving import Target
 from app.store.diary.places import WantedPlace, against
 from app.store.diary.replanning import replan
@@ -149,13 +150,19 @@ class School:
             shown = affected(session, Trouble(lost, number), (day, day), self.now, LONDON)
         replan(self.db, DESK, first_proposals(shown), self.now)
 
+    def course(self, one: int, two: int, three: int) -> None:
+        student = self.students[two % len(self.students)]
+        places = [Target(self._pick(SessionRow, one + n).id, None) for n in range(1 + three % 3)]
+        wanted = WantedCourse(student, "A few", places)
+        book_course(self.db, DESK, wanted, uuid4(), self.now)
+
     def passes(self, one: int, _two: int, _three: int) -> None:
         self.now += timedelta(minutes=30 * (1 + one % 12))
         life.tidy(self.db, self.now)
 
 
 WHAT = ("make", "change", "drop", "book", "hold", "confirm", "cancel", "move", "wait",
-        "withdraw", "lose", "passes", "book", "hold", "cancel", "wait")  # fmt: skip
+        "withdraw", "lose", "course", "passes", "book", "hold", "cancel", "wait")  # fmt: skip
 STEPS = st.lists(
     st.tuples(st.sampled_from(WHAT), *[st.integers(0, 59)] * 3), min_size=4, max_size=24
 )

@@ -84,7 +84,7 @@ def test_who_is_taken_off_the_list_lets_go_of_the_offer(either: Database, people
     assert state(either, lena) is WaitingState.WITHDRAWN
     assert held_for(either, training) == [people.stranger]
     with pytest.raises(Refused, match="not on the list"):
-        waiting_writes.withdraw(either, DESK, lena, 4, START + HOUR)
+        waiting_writes.withdraw(either, DESK, lena, 3, START + HOUR)
     assert state(either, stan) is WaitingState.OFFERED
 
 
@@ -113,6 +113,21 @@ def test_who_is_moved_into_what_they_wait_for_waits_no_more(either: Database, pe
     moving.move(either, DESK, mine, 1, moving.Target(wanted, None), START)
     assert state(either, this) is WaitingState.PLACED
     assert state(either, any_day) is WaitingState.WAITING
+
+
+def test_who_is_booked_elsewhere_lets_go_of_what_was_offered(
+    either: Database, people: Cast
+) -> None:
+    offered = add_session(either, people, places=1)
+    lena = waits(either, people.learner)
+    stan = waits(either, people.stranger, 1)
+    assert held_for(either, offered) == [people.learner]
+    later = add_session(either, people, starts=time(13), ends=time(15), places=2)
+    assert held_for(either, later) == [people.stranger]
+    book(either, later, people.learner, None, START + HOUR)
+    assert state(either, lena) is WaitingState.PLACED
+    assert held_for(either, offered) == []
+    assert state(either, stan) is WaitingState.OFFERED
 
 
 def test_waiting_ends_with_its_last_day(either: Database, people: Cast) -> None:

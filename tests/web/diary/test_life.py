@@ -1,4 +1,4 @@
-"""Holding, moving, waiting, courses and planning anew, on the desk's screens."""
+"""Holding, moving, waiting and courses, on the desk's screens."""
 
 from __future__ import annotations
 
@@ -10,7 +10,7 @@ from sqlalchemy import func, select
 
 from app.rules.diary.values import BookingState, GivenUpFor, WaitingState
 from app.store.database import Database
-from app.store.diary.tables import BookingRow, CourseRow, SessionRow, WaitingRow
+from app.store.diary.tables import BookingRow, CourseRow, WaitingRow
 from tests.support.cast import Cast
 from tests.support.client import Page, Visitor, typed_values
 from tests.support.clock import Clock
@@ -226,71 +226,3 @@ def test_a_course_that_cannot_be_is_refused_at_its_field(
     query = "&".join(f"{name}={said}" for name, said in asked.items())
     page = visit("desk").get(f"/students/{people.learner}/course?{query}", status=422)
     assert page.error_beside(field)
-
-
-def test_a_whole_morning_is_planned_anew(visit: Visit, database: Database, people: Cast) -> None:
-    training = add_session(database, people)
-    made = book(database, training, people.learner, people.bike)
-    desk = visit("desk")
-    ask = desk.get("/affected")
-    assert "Ines Heron" in ask.text
-    page = desk.get(
-        f"/affected?without=instructor-{people.instructor}&first=2026-11-27&last=2026-11-27"
-    )
-    assert "1 session is affected, with 1 rider." in page.text
-    assert "Ivor Plover takes it" in page.text
-    assert "Write down their days off" in page.text
-    done = desk.submit(page, action="/affected?")
-    assert "1 session goes on otherwise." in done.text
-    with database.reading() as session:
-        assert session.get_one(SessionRow, training).instructor_id == people.other_instructor
-    assert booking(database, made).state is BookingState.BOOKED
-    nothing = desk.get(f"/affected?without=instructor-{people.instructor}&first=2026-11-27")
-    assert "Nothing is affected." in nothing.text
-
-
-@pytest.mark.parametrize("without", ["", "x-1", "bike-", "bike-999", "bike-x", f"yard-{10**20}"])
-def test_what_is_not_there_cannot_be_missing(visit: Visit, without: str) -> None:
-    visit("desk").get(f"/affected?without={without}", status=404)
-
-
-def test_a_plan_that_no_longer_holds_does_nothing(
-    visit: Visit, database: Database, people: Cast
-) -> None:
-    training = add_session(database, people)
-    made = book(database, training, people.learner, people.bike)
-    desk = visit("desk")
-    path = f"/affected?without=instructor-{people.instructor}&first=2026-11-27&last=2026-11-27"
-    page = desk.get(path)
-    add_session(
-        database, people, instructor_id=people.other_instructor, yard_id=people.small_yard, places=2
-    )
-    answer = desk.submit(page, action="/affected?", status=422)
-    assert "Ivor Plover already has a session" in answer.text
-    assert booking(database, made).session_id == training
-
-
-def test_nobody_is_cancelled_who_was_not_on_the_page(
-    visit: Visit, database: Database, people: Cast
-) -> None:
-    training = add_session(database, people)
-    seen = book(database, training, people.learner, people.bike)
-    desk = visit("desk")
-    path = f"/affected?without=instructor-{people.instructor}&first=2026-11-27&last=2026-11-27"
-    page = desk.get(path)
-    since = book(database, training, people.stranger, None)
-    answer = desk.submit(page, {f"session-{training}": "riders"}, action="/affected?", status=422)
-    assert "has come in since you opened this" in answer.text
-    for each in (seen, since):
-        assert booking(database, each).state is BookingState.BOOKED
-
-
-@pytest.mark.parametrize("choice", ["1", "x:y", f"{10**20}:1"])
-def test_a_choice_that_no_page_sends_is_refused(
-    visit: Visit, database: Database, people: Cast, choice: str
-) -> None:
-    training = add_session(database, people)
-    path = f"/affected?without=instructor-{people.instructor}&first=2026-11-27&last=2026-11-27"
-    values = {f"session-{training}": choice}
-    answer = visit("desk").send(path, values, action="/affected?", status=422)
-    assert "Choose from the lists." in answer.text
