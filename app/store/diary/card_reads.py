@@ -13,11 +13,18 @@ from app.rules.categories import Category
 from app.rules.diary.bikes import preference, suits
 from app.rules.diary.clock import day_of
 from app.rules.diary.facts import Span
-from app.rules.diary.values import HELD_STATES
 from app.rules.papers.seen import Holder, SeenPaper, warnings
 from app.rules.people.ages import age_on
 from app.rules.people.students import StudentFacts
-from app.store.diary.lines import Place, SessionLine, place, session_line, session_query, taken
+from app.store.diary.lines import (
+    Place,
+    SessionLine,
+    place,
+    session_line,
+    session_query,
+    taken,
+    takes,
+)
 from app.store.diary.outbox_reads import MessageLine, bounced, messages_of
 from app.store.diary.tables import BookingRow, SessionRow
 from app.store.diary.waiting_reads import WaitingLine, waiting_list
@@ -117,21 +124,21 @@ def _places(session: Session, student_id: int) -> list[StudentPlace]:
 def soonest(session: Session, student_id: int, now: datetime) -> tuple[SessionLine, ...]:
     """The next sessions with a free place, at times at which the student is free. One query."""
     query = (
-        session_query()
+        session_query(now)
         .where(SessionRow.ends_at > now, SessionRow.cancelled_at.is_(None))
-        .where(taken() < SessionRow.places, ~_busy(student_id))
+        .where(taken(now) < SessionRow.places, ~_busy(student_id, now))
         .order_by(SessionRow.starts_at, SessionRow.id)
         .limit(SOONEST)
     )
     return tuple(session_line(row) for row in session.execute(query))
 
 
-def _busy(student_id: int) -> ColumnElement[bool]:
+def _busy(student_id: int, now: datetime) -> ColumnElement[bool]:
     other = aliased(SessionRow)
     return (
         select(BookingRow.id)
         .join(other, BookingRow.session_id == other.id)
-        .where(BookingRow.student_id == student_id, BookingRow.state.in_(HELD_STATES))
+        .where(BookingRow.student_id == student_id, takes(now))
         .where(other.starts_at < SessionRow.ends_at, other.ends_at > SessionRow.starts_at)
         .correlate(SessionRow)
         .exists()
@@ -139,7 +146,7 @@ def _busy(student_id: int) -> ColumnElement[bool]:
 
 
 def free_bikes(
-    session: Session, line: SessionLine | Span, category: Category
+    session: Session, line: SessionLine | Span, category: Category, now: datetime
 ) -> tuple[BikeChoice, ...]:
     """The bikes on the road that suit a student and are free all through a session, best first.
 
@@ -148,7 +155,7 @@ def free_bikes(
     used = (
         select(BookingRow.bike_id)
         .join(SessionRow, BookingRow.session_id == SessionRow.id)
-        .where(BookingRow.state.in_(HELD_STATES), BookingRow.bike_id.is_not(None))
+        .where(takes(now), BookingRow.bike_id.is_not(None))
         .where(SessionRow.starts_at < line.ends_at, SessionRow.ends_at > line.starts_at)
     )
     rows = session.scalars(

@@ -52,9 +52,12 @@ def _unreachable(
 def _untrue(
     kind: MessageKind, message: MessageRow, bookings: list[Told], now: datetime
 ) -> str | None:
+    """The first reason against it. One that tells of several sessions holds while any of them does:
+    what changed in the others is told by itself.
+    """
     said = {int(each): appointment_from(plain) for each, plain in told_in(message).items()}
-    reasons = (
+    reasons = [
         why_not_so(kind, one.state, said[one.booking_id], one.appointment, one.held_until, now)
         for one in bookings
-    )
-    return next((reason for reason in reasons if reason), None)
+    ]
+    return reasons[0] if reasons and all(reasons) else None

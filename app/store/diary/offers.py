@@ -15,7 +15,13 @@ from app.rules.diary.facts import Rider
 from app.rules.diary.finding_facts import MOST_DAYS, Horizon, Wish
 from app.rules.diary.finding_places import places_in_sessions
 from app.rules.diary.holding import hold_end
-from app.rules.diary.values import BookingState, GivenUpFor, OfferState, WaitingState
+from app.rules.diary.values import (
+    BookingState,
+    GivenUpFor,
+    OfferState,
+    SessionKind,
+    WaitingState,
+)
 from app.store import audit, settings
 from app.store.diary import horizon, letters
 from app.store.diary.loading import riders, zone_of
@@ -124,6 +130,18 @@ def came_by_moving(
     )
     for one in session.scalars(mine):
         stands(session, by, one, WaitingState.PLACED, now)
+
+
+def one_request_each(session: Session, by: Actor, student_id: int, now: datetime) -> None:
+    """Take off the list what a student waits for twice, as when two records became one."""
+    mine = select(WaitingRow).where(WaitingRow.student_id == student_id)
+    asked = mine.where(WaitingRow.state.in_(ON_THE_LIST))
+    known: set[tuple[SessionKind, int | None]] = set()
+    for row in session.scalars(asked.order_by(WaitingRow.asked_at, WaitingRow.id)).all():
+        if (row.kind, row.session_id) in known:
+            let_go(session, by, row, now)
+            stands(session, by, row, WaitingState.WITHDRAWN, now)
+        known.add((row.kind, row.session_id))
 
 
 def offer_free_places(session: Session, now: datetime) -> int:

@@ -96,7 +96,7 @@ def opening(session: Session, wanted: WantedOpening, now: datetime) -> Opening:
         instructor=facts.instructor.name,
         span=wanted.span,
         places=facts.plan.places,
-        bikes=free_bikes(session, wanted.span, category),
+        bikes=free_bikes(session, wanted.span, category, now),
         against=tuple(reason.sentence for reason in facts.why_not(now)),
         check=warnings(facts.plan, facts.instructor, facts.calendar, facts.zone),
     )

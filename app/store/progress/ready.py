@@ -80,9 +80,9 @@ def ready_page(session: Session, now: datetime, zone: ZoneInfo, page: int = 1) -
 def free_sessions(session: Session, now: datetime) -> tuple[SessionLine, ...]:
     """The next sessions to come with a place left. One query."""
     found = session.execute(
-        session_query()
+        session_query(now)
         .where(SessionRow.starts_at > now, SessionRow.cancelled_at.is_(None))
-        .where(SessionRow.places > taken())
+        .where(SessionRow.places > taken(now))
         .order_by(SessionRow.starts_at, SessionRow.id)
         .limit(FREE_SESSIONS)
     )

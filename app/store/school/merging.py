@@ -19,6 +19,7 @@ from app.store.accounts import links
 from app.store.accounts.tables import AccountRow
 from app.store.accounts.writes import end_all
 from app.store.database import Database, Lock
+from app.store.diary.offers import one_request_each
 from app.store.diary.tables import TestAppointmentRow
 from app.store.people.reads import facts_of, kept_instead, student_row
 from app.store.people.tables import StudentRow, UnwantedMessageRow
@@ -61,6 +62,7 @@ def merge(db: Database, by: Actor, wanted: Merger, today: date, now: datetime) -
         moved = holdings(session, other.id)
         _one_sign_in(session, by, kept, other, now)
         _move(session, kept.id, other.id)
+        one_request_each(session, by, kept.id, now)
         _work_out_again(session, kept.id)
         change_student(session, by, kept, facts, now)
         other.merged_into_id, other.merged_at = kept.id, now

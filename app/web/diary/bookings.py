@@ -25,7 +25,9 @@ def book(session_id: int, student_id: int) -> ResponseReturnValue:
     shown = reads.session_page(context.reading(), session_id, context.now())
     student = people.student(context.reading(), student_id)
     form = BookForm()
-    bikes = card_reads.free_bikes(context.reading(), shown.line, student.facts.category)
+    bikes = card_reads.free_bikes(
+        context.reading(), shown.line, student.facts.category, context.now()
+    )
     form.offer(bikes, proposed=request.args.get("bike", type=int))
     if form.validate_on_submit():
         wanted = WantedPlace(session_id, student_id, form.wanted_bike())
@@ -39,6 +41,14 @@ def book(session_id: int, student_id: int) -> ResponseReturnValue:
             said = f"{student.facts.name} is booked on {form.bike_words()}."
             return done(said, "diary.session", session_id=session_id)
     return book_again(form, shown, student)
+
+
+def bikes_for(
+    shown: reads.SessionPage, student: people.StudentRecord
+) -> tuple[card_reads.BikeChoice, ...]:
+    """The bikes that are free for a student in a session, the best first."""
+    category = student.facts.category
+    return card_reads.free_bikes(context.reading(), shown.line, category, context.now())
 
 
 def book_again(
@@ -64,7 +74,7 @@ def change_bike(booking_id: int) -> ResponseReturnValue:
     shown = reads.session_page(context.reading(), place.session_id)
     student = people.student(context.reading(), place.student_id)
     form = BikeForm(data={"version": place.version})
-    form.offer(card_reads.free_bikes(context.reading(), shown.line, student.facts.category))
+    form.offer(bikes_for(shown, student))
     if form.validate_on_submit():
         kept = form.saved(
             lambda: booking_writes.change_bike(

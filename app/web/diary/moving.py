@@ -6,12 +6,12 @@ from flask import request
 from flask.typing import ResponseReturnValue
 
 from app.rules.words import moment_words
-from app.store.diary import booking_writes, card_reads, move_reads, moving, reads
+from app.store.diary import booking_writes, move_reads, moving, reads
 from app.store.diary.booking_writes import WantedPlace
 from app.store.people import reads as people
 from app.web import context
 from app.web.diary.blueprint import bp
-from app.web.diary.bookings import book_again
+from app.web.diary.bookings import bikes_for, book_again
 from app.web.diary.forms import BookForm
 from app.web.diary.life_forms import MoveForm
 from app.web.mail import send_soon
@@ -25,7 +25,7 @@ def hold(session_id: int, student_id: int) -> ResponseReturnValue:
     shown = reads.session_page(context.reading(), session_id, context.now())
     student = people.student(context.reading(), student_id)
     form = BookForm()
-    form.offer(card_reads.free_bikes(context.reading(), shown.line, student.facts.category))
+    form.offer(bikes_for(shown, student))
     if form.validate_on_submit():
         wanted = WantedPlace(session_id, student_id, form.wanted_bike())
         made = form.saved(

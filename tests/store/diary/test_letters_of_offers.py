@@ -116,6 +116,16 @@ def test_a_course_that_was_not_told_yet_is_told_as_it_is_now(
     assert owed(either) == []
 
 
+def test_a_course_is_told_as_long_as_any_of_it_is_to_come(either: Database, people: Cast) -> None:
+    enrol(either, people)
+    assert deliver(either, START + timedelta(days=3)) == Round(sent=1)
+
+
+def test_a_course_that_is_over_is_told_no_more(either: Database, people: Cast) -> None:
+    enrol(either, people)
+    assert deliver(either, START + timedelta(days=9)).sent == 0
+
+
 def test_a_single_booking_leaves_the_message_about_a_course_alone(
     either: Database, people: Cast
 ) -> None:

@@ -8,12 +8,15 @@ from uuid import uuid4
 import pytest
 from sqlalchemy import select
 
+from app.rules.categories import Category
 from app.rules.diary.values import BookingState, GivenUpFor
 from app.rules.refusal import Refused
 from app.store.database import Database
 from app.store.diary import booking_writes, courses, moving
+from app.store.diary.card_reads import free_bikes, soonest
 from app.store.diary.courses import WantedCourse
 from app.store.diary.moving import Target
+from app.store.diary.reads import session_page
 from app.store.diary.tables import BookingRow
 from app.store.yards.tables import ClosureRow
 from tests.support.cast import Cast
@@ -78,6 +81,20 @@ def test_what_is_held_is_not_booked_on_a_day_that_was_closed_since(
     with pytest.raises(Refused, match="Ice"):
         booking_writes.confirm(either, DESK, made, 1, START + HOUR)
     assert booking(either, made).state is BookingState.HELD
+
+
+def test_a_bike_that_is_held_is_proposed_to_nobody_until_the_hold_is_over(
+    either: Database, people: Cast
+) -> None:
+    training = add_session(either, people)
+    hold(either, training, people.learner, people.bike)
+    with either.reading() as session:
+        line = session_page(session, training).line
+        for hours, free in ((1, False), (5, True)):
+            bikes = free_bikes(session, line, Category.A, START + hours * HOUR)
+            assert (people.bike in [bike.id for bike in bikes]) is free
+            mine = soonest(session, people.learner, START + hours * HOUR)
+            assert (training in [one.id for one in mine]) is free
 
 
 def test_letting_go_of_a_held_place_is_never_late(either: Database, people: Cast) -> None:

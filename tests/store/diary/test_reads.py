@@ -90,8 +90,8 @@ def test_the_best_bike_is_proposed_first_and_those_in_use_are_left_out(
     book(either, training, people.stranger, people.bike)
     with either.reading() as session:
         line = reads.session_page(session, training).line
-        for_a = card_reads.free_bikes(session, line, Category.A)
-        for_a1 = card_reads.free_bikes(session, line, Category.A1)
+        for_a = card_reads.free_bikes(session, line, Category.A, START)
+        for_a1 = card_reads.free_bikes(session, line, Category.A1, START)
     assert [bike.id for bike in for_a] == [people.other_bike, small[0]]
     assert [bike.id for bike in for_a1] == [small[0]]
 

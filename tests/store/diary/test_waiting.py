@@ -12,7 +12,8 @@ from app.rules.diary.values import BookingState, SessionKind, WaitingState
 from app.rules.refusal import Refused
 from app.store.database import Database
 from app.store.diary import booking_writes, life, moving, waiting_writes
-from app.store.diary.tables import OfferRow, SessionRow
+from app.store.diary.tables import OfferRow, SessionRow, WaitingRow
+from tests.store.school.twins import add_twin, make_one
 from tests.support.cast import Cast
 from tests.support.clock import START
 from tests.support.diary import DESK, TOMORROW, add_session, add_students, book, booking
@@ -162,3 +163,15 @@ def test_nobody_waits_twice_for_the_same(either: Database, people: Cast) -> None
     with pytest.raises(Refused, match="waits for this already"):
         waits(either, people.learner, 1)
     waits(either, people.learner, 2, kind=SessionKind.CBT)
+
+
+def test_what_both_wait_for_is_waited_for_once(either: Database, people: Cast) -> None:
+    twin = add_twin(either)
+    waits(either, people.learner, 1)
+    first = waits(either, twin)
+    other = waits(either, twin, 2, kind=SessionKind.CBT)
+    make_one(either, people.learner, twin)
+    with either.reading() as session:
+        asked = select(WaitingRow.id).where(WaitingRow.student_id == people.learner)
+        left = asked.where(WaitingRow.state == WaitingState.WAITING).order_by(WaitingRow.id)
+        assert session.scalars(left).all() == [first, other]
