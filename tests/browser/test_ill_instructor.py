@@ -14,6 +14,7 @@ from app.store.database import Database
 from app.store.diary.tables import BookingRow, SessionRow
 from app.store.outbox import MessageRow
 from app.store.people.tables import InstructorRow
+from tests.browser.axe import violations
 from tests.browser.conftest import Sitting
 from tests.browser.devices import DESK
 from tests.support.clock import Clock
@@ -79,6 +80,7 @@ def test_a_whole_morning_is_planned_anew_and_nobody_is_lost(
     page = sit_down(Role.DESK, DESK)
     page.goto("/desk")
     _plan(page, name, day)
+    assert violations(page) == []
     page.get_by_role("button", name="Do all of this").click()
     expect(page.get_by_role("heading", level=1)).not_to_have_text(f"Plan without {name}")
     assert _theirs(db, instructor, day) == []

@@ -27,7 +27,7 @@ from tests.support.clock import START
 
 pytestmark = pytest.mark.slow
 
-RIDES = int(os.environ.get("YARDMARK_KILL_RIDES", "300"))
+RIDES = int(os.environ.get("YARDMARK_KILL_RIDES", "150"))
 KILL_AFTER = (0.05, 1.5)
 """Seconds between the server's answering and its end, at least and at most."""
 

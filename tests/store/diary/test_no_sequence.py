@@ -265,7 +265,7 @@ def run(db: Database, people: Cast, steps: list[Step]) -> None:
 
 
 SLOWLY = settings(
-    max_examples=25, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture]
+    max_examples=15, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture]
 )
 
 
@@ -278,7 +278,7 @@ def test_on_sqlite(sqlite_factory: SqliteFactory, people: Cast, steps: list[Step
 
 @pytest.mark.slow
 @pytest.mark.postgres
-@settings(SLOWLY, max_examples=8)
+@settings(SLOWLY, max_examples=5)
 @given(steps=STEPS)
 def test_on_postgresql(postgres_server: PostgresServer, people: Cast, steps: list[Step]) -> None:
     _on(postgres_server.furnished, people, steps)
