@@ -74,7 +74,7 @@ def test_too_slow_asks_for_a_second_try_and_then_is_serious(tablet: YardTablet) 
 
 
 def test_rides_that_wait_and_the_page_about_them(tablet: YardTablet) -> None:
-    tablet.page.wait_for_function("() => navigator.serviceWorker.controller !== null")
+    tablet.keep("/yard/queue")
     tablet.lose_network()
     tablet.rider(2)
     tablet.clean()
