@@ -6,7 +6,7 @@ from collections.abc import Iterable, Iterator
 from datetime import datetime, timedelta
 from zoneinfo import ZoneInfo
 
-from app.rules.diary.authorised import teach_warnings, why_not_teach
+from app.rules.diary.authorised import why_not_teach
 from app.rules.diary.bikes import why_not_bike
 from app.rules.diary.clock import day_of
 from app.rules.diary.facts import BikeState, Held, Rider, SessionState
@@ -65,14 +65,6 @@ def _teacher(
     day = day_of(session.span.starts_at, zone)
     against = why_not_teach(_days(session), rider.category, bike.category if bike else None, day)
     return tuple(Reason(reason.sentence, "bike_id") for reason in against)
-
-
-def teacher_warnings(
-    session: SessionState, rider: Rider, bike: BikeState | None, zone: ZoneInfo
-) -> tuple[str, ...]:
-    """What to check about who teaches this student on this bike."""
-    day = day_of(session.span.starts_at, zone)
-    return teach_warnings(_days(session), rider.category, bike.category if bike else None, day)
 
 
 def _days(session: SessionState) -> InstructorDays:

@@ -10,9 +10,11 @@ from sqlalchemy import ColumnElement, select
 from sqlalchemy.orm import Session, aliased
 
 from app.rules.categories import Category
+from app.rules.diary.authorised import teach_warnings
 from app.rules.diary.bikes import preference, suits
 from app.rules.diary.clock import day_of
 from app.rules.diary.facts import Span
+from app.rules.diary.school_days import InstructorDays
 from app.rules.papers.seen import Holder, SeenPaper, warnings
 from app.rules.people.ages import age_on
 from app.rules.people.students import StudentFacts
@@ -25,6 +27,7 @@ from app.store.diary.lines import (
     taken,
     takes,
 )
+from app.store.diary.loading import teacher
 from app.store.diary.outbox_reads import MessageLine, bounced, messages_of
 from app.store.diary.tables import BookingRow, SessionRow
 from app.store.diary.waiting_reads import WaitingLine, waiting_list
@@ -95,10 +98,25 @@ def card(session: Session, student_id: int, now: datetime, zone: ZoneInfo) -> St
     )
 
 
-def warned_on(session: Session, record: StudentRecord, day: date) -> tuple[str, ...]:
-    """What papers and age warn of on the day of a session. One query."""
+def warned_on(
+    session: Session,
+    record: StudentRecord,
+    instructor_id: int,
+    bike: Category | None,
+    day: date,
+) -> tuple[str, ...]:
+    """What to check before a student is booked on a bike of this category. Two queries.
+
+    It is about their papers and age on the day of the session, and about what its
+    instructor may teach.
+    """
     papers: list[SeenPaper] = [paper.seen for paper in papers_of(session, record.id)]
-    return warnings(_holder(record.facts), papers, day)
+    gives = teacher(session, instructor_id)
+    who = InstructorDays(name=gives.name, authorisations=gives.authorisations)
+    return (
+        *warnings(_holder(record.facts), papers, day),
+        *teach_warnings(who, record.facts.category, bike, day),
+    )
 
 
 def _holder(facts: StudentFacts) -> Holder:

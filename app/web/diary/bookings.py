@@ -25,10 +25,7 @@ def book(session_id: int, student_id: int) -> ResponseReturnValue:
     shown = reads.session_page(context.reading(), session_id, context.now())
     student = people.student(context.reading(), student_id)
     form = BookForm()
-    bikes = card_reads.free_bikes(
-        context.reading(), shown.line, student.facts.category, context.now()
-    )
-    form.offer(bikes, proposed=request.args.get("bike", type=int))
+    form.offer(bikes_for(shown, student), proposed=request.args.get("bike", type=int))
     if form.validate_on_submit():
         wanted = WantedPlace(session_id, student_id, form.wanted_bike())
         made = form.saved(
@@ -61,7 +58,9 @@ def book_again(
         form=form,
         shown=shown,
         student=student,
-        warnings=card_reads.warned_on(context.reading(), student, on),
+        warnings=card_reads.warned_on(
+            context.reading(), student, shown.line.instructor_id, form.bike_category(), on
+        ),
         can_hold=shown.line.starts_at > context.now(),
         hold_minutes=context.settings().hold_minutes,
     )

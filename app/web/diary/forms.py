@@ -7,6 +7,7 @@ from collections.abc import Iterable
 from wtforms import HiddenField, StringField
 from wtforms.validators import InputRequired, Optional
 
+from app.rules.categories import Category
 from app.rules.diary.facts import SessionWish
 from app.rules.diary.values import SessionKind
 from app.rules.diary.words import KINDS
@@ -84,6 +85,7 @@ class _BikeFields(SchoolForm):
             for bike in bikes
         ]
         offered = [*free, (OWN_BIKE, "Their own bike")]
+        self.categories = {bike.id: bike.category for bike in bikes}
         self.labels = {bike.id: bike.label for bike in bikes} | {OWN_BIKE: "their own bike"}
         self.bike_id.choices = options(offered)
         # The keyboard starts at the proposed bike: an arrow takes another, Enter books.
@@ -96,6 +98,10 @@ class _BikeFields(SchoolForm):
     def wanted_bike(self) -> int | None:
         """The bike that was chosen; None for the student's own."""
         return self.bike_id.data or None
+
+    def bike_category(self) -> Category | None:
+        """The category of the chosen bike; None for the student's own, or one not offered now."""
+        return self.categories.get(self.bike_id.data)
 
     def bike_words(self) -> str:
         """The chosen bike for a sentence; a stale page may name one that is not offered now."""

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from datetime import UTC, datetime
+from datetime import UTC, date, datetime
 
 from flask import redirect, request, url_for
 from flask.typing import ResponseReturnValue
@@ -19,6 +19,7 @@ from app.web import context
 from app.web.diary.days import REACH
 from app.web.diary.forms import BookForm
 from app.web.ids import id_asked
+from app.web.mail import send_soon
 from app.web.pages import done, page, refused
 from app.web.progress.routes import bp
 
@@ -44,6 +45,7 @@ def open_place(student_id: int) -> ResponseReturnValue:
             )
         )
         if made is not None:
+            send_soon()
             booked = f"{student.facts.name} is booked on {form.bike_words()}."
             return done(f"The session is made, and {booked}", "diary.session", session_id=made)
     on = day_of(shown.span.starts_at, context.zone())
@@ -53,8 +55,14 @@ def open_place(student_id: int) -> ResponseReturnValue:
         shown=shown,
         kind=KINDS[wanted.kind],
         student=student,
-        warnings=(*warned_on(context.reading(), student, on), *shown.check),
+        warnings=(*_warned(form, student, wanted, on), *shown.check),
     )
+
+
+def _warned(
+    form: BookForm, student: people.StudentRecord, wanted: WantedOpening, on: date
+) -> tuple[str, ...]:
+    return warned_on(context.reading(), student, wanted.instructor_id, form.bike_category(), on)
 
 
 def _wanted(student_id: int) -> WantedOpening | None:

@@ -12,6 +12,7 @@ from app.rules.diary.values import BookingState
 from app.store.database import Database
 from app.store.diary.tables import BookingRow
 from app.store.people.tables import StudentRow
+from app.store.yards.tables import BikeRow
 from tests.support.cast import Cast
 from tests.support.client import Page, Visitor, typed_values
 from tests.support.clock import Clock
@@ -256,3 +257,15 @@ def test_the_bike_of_a_booking_given_up_is_not_changed(
     gone = desk.send(f"/bookings/{people.booking}/bike", {"bike_id": "0"}, status=422)
     assert "holds no place any more" in gone.text
     desk.get("/bookings/999/bike", status=404)
+
+
+@pytest.mark.parametrize(("category", "warned"), [("A", True), ("A1", False)])
+def test_an_authorisation_that_is_not_on_file_is_to_be_checked_before_booking(
+    visit: Visit, database: Database, people: Cast, category: str, warned: bool
+) -> None:
+    training = add_session(database, people)
+    with database.writing() as session:
+        session.execute(update(BikeRow).values(category=category))
+    page = visit("desk").get(f"/sessions/{training}/book/{people.learner}")
+    said = "No direct access authorisation of Ines Heron is on file."
+    assert (said in page.text) is warned
