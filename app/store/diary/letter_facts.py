@@ -13,11 +13,12 @@ from sqlalchemy.orm import Session
 
 from app.rules.diary.appointments import Appointment
 from app.rules.diary.letters import Sender
-from app.rules.diary.values import TAKING_STATES, BookingState, GivenUpFor
+from app.rules.diary.values import BookingState, GivenUpFor
 from app.rules.people.messages import MessageKind
 from app.rules.refusal import Missing
 from app.rules.settings import SchoolSettings
 from app.store import settings
+from app.store.diary.lines import takes
 from app.store.diary.tables import BookingRow, SessionRow
 from app.store.people.tables import InstructorRow, StudentRow, UnwantedMessageRow
 from app.store.yards.tables import BikeRow, YardRow
@@ -64,7 +65,7 @@ def told(session: Session, booking_id: int) -> Told:
 def told_of_session(session: Session, session_id: int) -> tuple[Told, ...]:
     """The bookings that take up a place of a session. One query."""
     query = told_query().where(BookingRow.session_id == session_id)
-    rows = session.execute(query.where(BookingRow.state.in_(TAKING_STATES)))
+    rows = session.execute(query.where(takes()))
     return tuple(told_from(row) for row in rows)
 
 
@@ -99,7 +100,7 @@ def told_from(row: Any) -> Told:
         held_until=booking.held_until,
         course_id=booking.course_id,
         with_session=row.SessionRow.cancelled_at is not None,
-        appointment=_appointment(row),
+        appointment=appointment_from_rows(row, row.BookingRow.bike_id),
         reader=reader_from(row.StudentRow),
     )
 
@@ -109,7 +110,8 @@ def reader_from(student: StudentRow) -> Reader:
     return Reader(student.id, student.name, student.email, student.account_id is not None)
 
 
-def _appointment(row: Any) -> Appointment:
+def appointment_from_rows(row: Any, bike_id: int | None) -> Appointment:
+    """A place out of a session's row beside the names of its yard, instructor and ``bike``."""
     training: SessionRow = row.SessionRow
     return Appointment(
         starts_at=training.starts_at,
@@ -119,7 +121,7 @@ def _appointment(row: Any) -> Appointment:
         yard=row.yard,
         instructor_id=training.instructor_id,
         instructor=row.instructor,
-        bike_id=row.BookingRow.bike_id,
+        bike_id=bike_id,
         bike=row.bike,
     )
 

@@ -13,7 +13,13 @@ from app.rules.diary.appointments import Appointment
 from app.rules.letters import as_text
 from app.rules.people.messages import MessageKind
 from app.rules.refusal import Missing
-from app.store.diary.letter_facts import Reader, reader_from, sender, unwanted
+from app.store.diary.letter_facts import (
+    Reader,
+    appointment_from_rows,
+    reader_from,
+    sender,
+    unwanted,
+)
 from app.store.diary.tables import SessionRow
 from app.store.letterhead import Sheet, as_html, sheet
 from app.store.outbox import MessageRow
@@ -78,15 +84,4 @@ def _appointment(session: Session, session_id: int, bike_id: int | None) -> Appo
     ).one_or_none()
     if row is None:
         raise Missing
-    training: SessionRow = row.SessionRow
-    return Appointment(
-        starts_at=training.starts_at,
-        ends_at=training.ends_at,
-        kind=training.kind,
-        yard_id=training.yard_id,
-        yard=row.yard,
-        instructor_id=training.instructor_id,
-        instructor=row.instructor,
-        bike_id=bike_id,
-        bike=row.bike,
-    )
+    return appointment_from_rows(row, bike_id)
