@@ -11,7 +11,7 @@ from sqlalchemy import ColumnElement, select
 from sqlalchemy.orm import Session
 
 from app.rules.diary.clock import span_of
-from app.rules.diary.facts import BikeState, InstructorState, Span, YardState
+from app.rules.diary.facts import Span
 from app.rules.diary.finding_facts import (
     Horizon,
     KnownBike,
@@ -25,6 +25,7 @@ from app.rules.yards.area import YardFacts
 from app.store import settings
 from app.store.diary import school_days
 from app.store.diary.lines import takes
+from app.store.diary.loading import bike_from, instructor_from, yard_from
 from app.store.diary.tables import BookingRow, SessionRow
 from app.store.people.tables import InstructorRow
 from app.store.yards.tables import BikeRow, YardRow
@@ -104,18 +105,17 @@ def _takings(
 
 def _yards(session: Session) -> Iterator[KnownYard]:
     for row in session.scalars(select(YardRow).order_by(YardRow.name)):
-        state = YardState(row.name, row.length_m, row.width_m, row.places, row.open, row.id)
         area = YardFacts(
             row.length_m, row.width_m, row.speed_run, row.avoidance_left, row.avoidance_right
         )
-        yield KnownYard(row.id, state, area)
+        yield KnownYard(row.id, yard_from(row), area)
 
 
 def _instructors(session: Session) -> Iterator[KnownInstructor]:
     for row in session.scalars(select(InstructorRow).order_by(InstructorRow.name)):
-        yield KnownInstructor(row.id, InstructorState(row.name, row.active, row.id))
+        yield KnownInstructor(row.id, instructor_from(row))
 
 
 def _bikes(session: Session) -> Iterator[KnownBike]:
     for row in session.scalars(select(BikeRow).order_by(BikeRow.id)):
-        yield KnownBike(row.id, BikeState(row.label, row.category, row.off_road_reason))
+        yield KnownBike(row.id, bike_from(row))

@@ -80,6 +80,11 @@ def yard_state(session: Session, yard_id: int) -> YardState:
     row = session.get(YardRow, yard_id)
     if row is None:
         raise Refused(Reason("Choose a yard from the list.", "yard_id"))
+    return yard_from(row)
+
+
+def yard_from(row: YardRow) -> YardState:
+    """A yard as the rules are told of it."""
     return YardState(row.name, row.length_m, row.width_m, row.places, row.open, row.id)
 
 
@@ -88,22 +93,28 @@ def instructor_state(session: Session, instructor_id: int) -> InstructorState:
     row = session.get(InstructorRow, instructor_id)
     if row is None:
         raise Refused(Reason("Choose an instructor from the list.", "instructor_id"))
+    return instructor_from(row)
+
+
+def instructor_from(row: InstructorRow) -> InstructorState:
+    """An instructor as the rules are told of them."""
     return InstructorState(row.name, row.active, row.id)
 
 
 def rider(session: Session, student_id: int) -> Rider:
     """The student whom a booking is for; Missing when there is none."""
-    return _rider(student_row(session, student_id))
+    return rider_from(student_row(session, student_id))
 
 
 def riders(session: Session, students: Collection[int]) -> dict[int, Rider]:
     """The same for several at once, by id. One query."""
     known = select(StudentRow).where(StudentRow.id.in_(students))
     rows = session.scalars(known.where(StudentRow.merged_into_id.is_(None)))
-    return {row.id: _rider(row) for row in rows}
+    return {row.id: rider_from(row) for row in rows}
 
 
-def _rider(row: StudentRow) -> Rider:
+def rider_from(row: StudentRow) -> Rider:
+    """A student as the rules are told of them."""
     guarded = bool(row.guardian_name and row.guardian_phone)
     return Rider(row.name, row.category, row.date_of_birth, guarded)
 
@@ -115,6 +126,11 @@ def bike_state(session: Session, bike_id: int | None) -> BikeState | None:
     row = session.get(BikeRow, bike_id)
     if row is None:
         raise Refused(Reason("Choose a bike from the list.", "bike_id"))
+    return bike_from(row)
+
+
+def bike_from(row: BikeRow) -> BikeState:
+    """A bike as the rules are told of it."""
     return BikeState(row.label, row.category, row.off_road_reason)
 
 

@@ -6,7 +6,8 @@ from sqlalchemy import select
 from sqlalchemy.orm import Session
 
 from app.rules.diary.facts import BikeState, Rider
-from app.rules.diary.values import TAKING_STATES
+from app.store.diary.lines import takes
+from app.store.diary.loading import bike_from, rider_from
 from app.store.diary.tables import BookingRow
 from app.store.people.tables import StudentRow
 from app.store.yards.tables import BikeRow
@@ -19,16 +20,10 @@ def riders_of(session: Session, session_id: int) -> tuple[tuple[Rider, BikeState
         .select_from(BookingRow)
         .join(StudentRow, BookingRow.student_id == StudentRow.id)
         .outerjoin(BikeRow, BookingRow.bike_id == BikeRow.id)
-        .where(BookingRow.session_id == session_id, BookingRow.state.in_(TAKING_STATES))
+        .where(BookingRow.session_id == session_id, takes())
         .order_by(BookingRow.id)
     )
-    return tuple((_rider(row.StudentRow), _bike(row.BikeRow)) for row in rows)
-
-
-def _rider(row: StudentRow) -> Rider:
-    guarded = bool(row.guardian_name and row.guardian_phone)
-    return Rider(row.name, row.category, row.date_of_birth, guarded)
-
-
-def _bike(row: BikeRow | None) -> BikeState | None:
-    return BikeState(row.label, row.category, row.off_road_reason) if row else None
+    return tuple(
+        (rider_from(row.StudentRow), bike_from(row.BikeRow) if row.BikeRow else None)
+        for row in rows
+    )
