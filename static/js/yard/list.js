@@ -28,7 +28,7 @@ async function show() {
     ...(refused.length ? [h("h3", {}, "Not taken by the server"), h("ul", {}, refused.map(line))] : []),
     ...(waiting.length ? [h("h3", {}, "Waiting"), h("ul", {}, waiting.map(line))] : []),
     h("div", { class: "presses ways" },
-      key("Send now", send),
+      waiting.length ? key("Send now", send) : null,
       refused.length ? key("Try the refused ones again", async () => { await queue.tryAgain(); send(); }) : null,
       unsent.length ? key("Save all to a file", async () => {
         if (toFile(unsent, await queue.tablet())) exportedNumbers = unsent.map((each) => each.n);

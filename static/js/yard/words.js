@@ -14,8 +14,8 @@ export function stateWords(waiting, refused, trouble) {
   const parts = [];
   const rides = waiting.filter((each) => each.item.kind === "ride").length;
   const strikes = waiting.length - rides;
-  const what = [rides && count(rides, "ride"), strikes && `${strikes} taken back`].filter(Boolean);
-  if (what.length) parts.push(`${what.join(", ")} waiting to send`);
+  const what = [rides && count(rides, "ride"), strikes && count(strikes, "take-back")].filter(Boolean);
+  if (what.length) parts.push(`${what.join(" and ")} waiting to send`);
   if (refused.length) {
     parts.push(`${count(refused.length, "ride")} ${refused.length === 1 ? "needs" : "need"} a look`);
   }
