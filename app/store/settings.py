@@ -21,8 +21,21 @@ class SettingRow(Base):
     value: Mapped[Any] = mapped_column(JSON)
 
 
+_ASKED = "school settings"
+
+
 def load(session: Session) -> SchoolSettings:
-    """The settings in force; a key of a later release is passed over."""
+    """The settings in force; a key of a later release is passed over.
+
+    One query for each session, however many rules of one write ask.
+    """
+    if _ASKED not in session.info:
+        session.info[_ASKED] = _read(session)
+    asked: SchoolSettings = session.info[_ASKED]
+    return asked
+
+
+def _read(session: Session) -> SchoolSettings:
     known = {field.name for field in fields(SchoolSettings)}
     rows = session.scalars(select(SettingRow))
     return SchoolSettings(**{row.key: row.value for row in rows if row.key in known})
@@ -30,10 +43,12 @@ def load(session: Session) -> SchoolSettings:
 
 def save(session: Session, settings: SchoolSettings) -> None:
     """Keep every setting as given, in the caller's transaction."""
+    session.info.pop(_ASKED, None)
     for key, value in asdict(settings).items():
         session.merge(SettingRow(key=key, value=value))
 
 
 def keep(session: Session, key: str, value: object) -> None:
     """Keep one setting, in the caller's transaction."""
+    session.info.pop(_ASKED, None)
     session.merge(SettingRow(key=key, value=value))
