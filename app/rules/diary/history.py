@@ -67,7 +67,6 @@ class Names:
     """What the records behind the numbers in an entry are called."""
 
     bikes: Mapping[int, str] = field(default_factory=dict)
-    students: Mapping[int, str] = field(default_factory=dict)
     sessions: Mapping[int, str] = field(default_factory=dict)
 
 
@@ -167,14 +166,11 @@ def history_words(subject: str, action: str, details: Mapping[str, Any], names: 
     return f"{action_words(subject, action)}{': ' if said else ''}{said}"
 
 
-_NUMBERS = {"bikes": ("bike",), "sessions": ("in_session",), "students": ("student",)}
+_NUMBERS = {"bikes": "bike", "sessions": "in_session"}
 
 
 def numbers_in(details: Mapping[str, Any], kind: str) -> set[int]:
     """The records of a kind (a field of Names) that the details of an entry speak of."""
-    found: set[int] = set()
-    for name in _NUMBERS[kind]:
-        value = details.get(name)
-        each = value if isinstance(value, list) else [value]
-        found.update(one for one in each if isinstance(one, int))
-    return found
+    value = details.get(_NUMBERS[kind])
+    each = value if isinstance(value, list) else [value]
+    return {one for one in each if isinstance(one, int)}
