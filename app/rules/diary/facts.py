@@ -25,6 +25,12 @@ class Span:
         """Whether the two share a moment. One that ends as the other begins does not."""
         return self.starts_at < other.ends_at and other.starts_at < self.ends_at
 
+    def common(self, other: Span) -> Span | None:
+        """The time that both share; None when they do not overlap."""
+        if not self.overlaps(other):
+            return None
+        return Span(max(self.starts_at, other.starts_at), min(self.ends_at, other.ends_at))
+
     def words(self, zone: ZoneInfo) -> str:
         """``Thu 3 Dec 2026, 14:30 to 16:30``."""
         day = date_words(self.starts_at.astimezone(zone).date())

@@ -118,7 +118,7 @@ class DaySearch:
             both
             for one in opens
             for other in self._works[who.id]
-            if (both := _common(one, other)) and both.ends_at - both.starts_at >= self.length
+            if (both := one.common(other)) and both.ends_at - both.starts_at >= self.length
         ]
 
     def _working(self, who: KnownInstructor) -> tuple[Span, ...]:
@@ -135,7 +135,7 @@ class DaySearch:
             last = nearest_moment(self.day, ends, self.zone, fold=1)
         wanted = Span(max(first, self.now + timedelta(seconds=1)), last)
         works = working_spans(self.day, days, self.zone)
-        return tuple(both for one in works if (both := _common(one, wanted)))
+        return tuple(both for one in works if (both := one.common(wanted)))
 
     def _gaps(self, who: KnownInstructor, yard: KnownYard) -> Iterator[datetime]:
         """The first moment of each gap in which nothing is in the way."""
@@ -267,11 +267,6 @@ def opening(
         free=places,
         lacks=yard.lacks(wish.needs),
     )
-
-
-def _common(one: Span, other: Span) -> Span | None:
-    starts, ends = max(one.starts_at, other.starts_at), min(one.ends_at, other.ends_at)
-    return Span(starts, ends) if starts < ends else None
 
 
 def _rounded_up(moment: datetime) -> datetime:

@@ -13,6 +13,8 @@ from app.rules.diary.grid import Gap, GapKind
 from app.rules.diary.school_days import (
     InstructorDays,
     SchoolCalendar,
+    closure_on,
+    holiday_on,
     open_spans,
     working_spans,
 )
@@ -65,15 +67,13 @@ class OneDay:
 
 def closed_words(one: OneDay, yard_id: int | None = None) -> str | None:
     """Why the school, or one yard of it, is closed all day; None when it is not."""
-    calendar, day = one.calendar, one.day
-    if open_spans(day, calendar, one.zone, yard_id):
+    if open_spans(one.day, one.calendar, one.zone, yard_id):
         return None
-    ours = [out for out in calendar.closures if out.has(day) and out.yard_id in (None, yard_id)]
-    if ours:
-        return f"closed: {ours[0].reason}" if ours[0].reason else "closed"
-    if day in calendar.holidays:
-        return f"closed: {calendar.holidays[day]}"
-    return f"closed on a {DAYS[day.weekday()]}"
+    if out := closure_on(one.day, one.calendar, yard_id):
+        return f"closed: {out.reason}" if out.reason else "closed"
+    if holiday := holiday_on(one.day, one.calendar):
+        return f"closed: {holiday}"
+    return f"closed on a {DAYS[one.day.weekday()]}"
 
 
 def off_words(one: OneDay, instructor_id: int) -> str | None:
@@ -100,7 +100,7 @@ def instructor_time(one: OneDay, instructor_id: int) -> tuple[Gap, ...]:
     """An instructor's day: closed, not working, free. Later ones lie over earlier ones."""
     opened = open_spans(one.day, one.calendar, one.zone)
     works = working_spans(one.day, one.hours_of(instructor_id), one.zone)
-    both = [common for a in opened for b in works if (common := _common(a, b))]
+    both = [common for a in opened for b in works if (common := a.common(b))]
     return (
         one.all_day(GapKind.CLOSED, "closed"),
         *one.gaps(opened, GapKind.OFF, "not working"),
@@ -128,8 +128,3 @@ def bike_time(one: OneDay, *, on_the_road: bool) -> tuple[Gap, ...]:
         *one.gaps(opened, kind, "free" if on_the_road else "off the road"),
         *one.lacking(),
     )
-
-
-def _common(a: Span, b: Span) -> Span | None:
-    begins, ends = max(a.starts_at, b.starts_at), min(a.ends_at, b.ends_at)
-    return Span(begins, ends) if begins < ends else None

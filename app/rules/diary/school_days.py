@@ -72,7 +72,7 @@ def open_spans(
     day: date, calendar: SchoolCalendar, zone: ZoneInfo, yard_id: int | None = None
 ) -> tuple[Span, ...]:
     """When the school is open on a day, in order; with ``yard_id``, that yard. None if closed."""
-    if _closed(day, calendar, yard_id) or _holiday(day, calendar):
+    if closure_on(day, calendar, yard_id) or holiday_on(day, calendar):
         return ()
     return _spans(day, calendar.hours, zone)
 
@@ -97,11 +97,11 @@ def _not_open(
     piece: Span, yard: YardState, calendar: SchoolCalendar, zone: ZoneInfo
 ) -> Iterator[Reason]:
     day = day_of(piece.starts_at, zone)
-    if out := _closed(day, calendar, yard.id):
+    if out := closure_on(day, calendar, yard.id):
         who = "The school" if out.yard_id is None else yard.name
         where = "day" if out.yard_id is None else "yard_id"
         yield Reason(f"{who} is closed {_days(out)}{_because(out)}.", where)
-    elif holiday := _holiday(day, calendar):
+    elif holiday := holiday_on(day, calendar):
         yield Reason(
             f"{date_words(day)} is a bank holiday ({holiday}), and the school is closed then.",
             "day",
@@ -146,7 +146,7 @@ def open_warnings(span: Span, calendar: SchoolCalendar, zone: ZoneInfo) -> tuple
     )
 
 
-def _closed(day: date, calendar: SchoolCalendar, yard_id: int | None) -> DaysOut | None:
+def closure_on(day: date, calendar: SchoolCalendar, yard_id: int | None) -> DaysOut | None:
     """The closure on a day: the school's own before that of one yard."""
     ours = [out for out in calendar.closures if out.yard_id in (None, yard_id)]
     return _first(sorted(ours, key=lambda out: out.yard_id is not None), day)
@@ -156,7 +156,7 @@ def _first(outs: Iterable[DaysOut], day: date) -> DaysOut | None:
     return next((out for out in outs if out.has(day)), None)
 
 
-def _holiday(day: date, calendar: SchoolCalendar) -> str | None:
+def holiday_on(day: date, calendar: SchoolCalendar) -> str | None:
     """The bank holiday on a day, for a school that is closed then."""
     return None if calendar.open_on_bank_holidays else calendar.holidays.get(day)
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import date, time
 from zoneinfo import ZoneInfo
 
@@ -83,6 +84,12 @@ def test_a_day_off_is_said_without_its_reason() -> None:
 )
 def test_why_the_school_or_a_yard_is_closed(day: date, yard: int | None, words: str | None) -> None:
     assert closed_words(_day(day), yard) == words
+
+
+def test_a_bank_holiday_closes_no_school_that_is_open_on_it() -> None:
+    friday_off = tuple(each for each in WEEK if each.weekday != 4)
+    calendar = replace(CALENDAR, hours=friday_off, open_on_bank_holidays=True)
+    assert closed_words(_day(date(2026, 12, 25), calendar)) == "closed on a Friday"
 
 
 def test_a_yard_and_a_bike_are_free_while_the_school_is_open_and_they_are_in_use() -> None:
