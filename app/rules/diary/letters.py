@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from datetime import UTC, datetime, time, timedelta
+from datetime import datetime, time, timedelta
 from zoneinfo import ZoneInfo
 
 from app.rules.diary.appointments import Appointment, what_changed
-from app.rules.diary.clock import day_of
+from app.rules.diary.clock import day_of, nearest_moment
 from app.rules.diary.values import BookingState, GivenUpFor
 from app.rules.diary.words import KINDS
 from app.rules.letters import Block, Letter, one_line
@@ -143,7 +143,7 @@ def reminder_from(starts_at: datetime, hour: int, zone: ZoneInfo) -> datetime:
     comes twice for the first of the two.
     """
     day = day_of(starts_at, zone) - timedelta(days=1)
-    return datetime.combine(day, time(hour), zone).astimezone(UTC)
+    return nearest_moment(day, time(hour), zone)
 
 
 def _letter(school: Sender, name: str, subject: str, *blocks: Block) -> Letter:
