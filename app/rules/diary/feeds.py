@@ -180,7 +180,7 @@ def student_event(
         summary=f"{_BEFORE[status]}{KINDS[place.kind]}, {school.school_name}",
         location=f"{place.yard}, {school.school_name}",
         description=_for_student(place, status, school, zone),
-        changed_at=_newest(place.changed_at, place.held_until if lapsed else None),
+        changed_at=newest_of(place.changed_at, place.held_until if lapsed else None),
     )
 
 
@@ -209,7 +209,8 @@ def _has_lapsed(place: FeedPlace, now: datetime) -> bool:
     return place.state is BookingState.HELD and until is not None and until <= now
 
 
-def _newest(*moments: datetime | None) -> datetime | None:
+def newest_of(*moments: datetime | None) -> datetime | None:
+    """The latest of some moments, of which any may be missing."""
     return max((moment for moment in moments if moment is not None), default=None)
 
 

@@ -10,20 +10,24 @@ from zoneinfo import ZoneInfo
 from sqlalchemy import ColumnElement, Select, String, and_, cast, func, or_, select
 from sqlalchemy.orm import Session
 
+from app.rules.diary.clock import day_of, span_of
 from app.rules.diary.feeds import (
     FeedEvent,
     FeedPlace,
     FeedRider,
     FeedSession,
     kept_cancelled_since,
+    newest_of,
     staff_event,
     student_event,
     window,
 )
-from app.rules.diary.values import HELD_STATES, BookingState
+from app.rules.diary.values import BookingState
 from app.rules.settings import SchoolSettings
 from app.store.audit import AuditEntryRow
 from app.store.diary.feed_addresses import FoundFeed
+from app.store.diary.lines import takes
+from app.store.diary.loading import zone_of
 from app.store.diary.tables import BookingRow, SessionRow
 from app.store.people.tables import InstructorRow, StudentRow
 from app.store.yards.tables import BikeRow, YardRow
@@ -44,7 +48,7 @@ def content(
     session: Session, found: FoundFeed, school: SchoolSettings, now: datetime
 ) -> FeedContent:
     """What a calendar holds at a moment: one query for a student, two for anyone else."""
-    zone = ZoneInfo(school.time_zone)
+    zone = zone_of(school)
     begins, ends = window(now, zone)
     if found.owner.student_id is not None:
         events = [
@@ -60,14 +64,9 @@ def content(
         begins=begins,
         ends=ends,
         events=tuple(events),
-        changed_at=min(now, max(found.changed_at, newest, _day_began(now, zone))),
+        # The window moves on by a day at midnight, so what is shown can change then.
+        changed_at=min(now, max(found.changed_at, newest, span_of(day_of(now, zone), 1, zone)[0])),
     )
-
-
-def _day_began(now: datetime, zone: ZoneInfo) -> datetime:
-    """The window moves on by a day at midnight, so what is shown can change then."""
-    local = now.astimezone(zone)
-    return local.replace(hour=0, minute=0, second=0, microsecond=0, fold=0)
 
 
 def _changed(subject: str, number: Any) -> Any:
@@ -119,12 +118,8 @@ def _place(row: Any) -> FeedPlace:
         instructor=row.instructor,
         yard=row.yard,
         bike=row.bike,
-        changed_at=_newest(booking.booked_at, booking.cancelled_at, row.changed),
+        changed_at=newest_of(booking.booked_at, booking.cancelled_at, row.changed),
     )
-
-
-def _newest(*moments: datetime | None) -> datetime | None:
-    return max((moment for moment in moments if moment is not None), default=None)
 
 
 def _which(found: FoundFeed, now: datetime, zone: ZoneInfo) -> ColumnElement[bool]:
@@ -138,7 +133,7 @@ def _sessions(
 ) -> list[FeedSession]:
     which = _which(found, now, zone)
     riders: dict[int, list[Any]] = {}
-    for row in session.execute(_riders(which)):
+    for row in session.execute(_riders(which, now)):
         riders.setdefault(row.session_id, []).append(row)
     rows = session.execute(
         select(SessionRow, YardRow.name.label("yard"), InstructorRow.name.label("instructor"))
@@ -148,13 +143,13 @@ def _sessions(
         .where(which)
         .order_by(SessionRow.starts_at, SessionRow.id)
     )
-    return [_session(row, riders.get(row.SessionRow.id, []), now) for row in rows]
+    return [_session(row, riders.get(row.SessionRow.id, [])) for row in rows]
 
 
-def _riders(which: ColumnElement[bool]) -> Select[Any]:
+def _riders(which: ColumnElement[bool], now: datetime) -> Select[Any]:
     """Every booking of the sessions, those given up too: that they were is a change."""
     return (
-        select(BookingRow.session_id, BookingRow.state, BookingRow.held_until)
+        select(BookingRow.session_id, BookingRow.state, takes(now).label("takes"))
         .add_columns(BookingRow.booked_at, StudentRow.name, BikeRow.label.label("bike"))
         .add_columns(_changed("bookings", BookingRow.id).label("changed"))
         .join(SessionRow, BookingRow.session_id == SessionRow.id)
@@ -165,7 +160,7 @@ def _riders(which: ColumnElement[bool]) -> Select[Any]:
     )
 
 
-def _session(row: Any, riders: list[Any], now: datetime) -> FeedSession:
+def _session(row: Any, riders: list[Any]) -> FeedSession:
     training: SessionRow = row.SessionRow
     changes = (one.changed or one.booked_at for one in riders)
     return FeedSession(
@@ -178,14 +173,9 @@ def _session(row: Any, riders: list[Any], now: datetime) -> FeedSession:
         instructor=row.instructor,
         yard=row.yard,
         places=training.places,
-        riders=tuple(_rider(one) for one in riders if _takes(one, now)),
-        changed_at=_newest(row.changed, training.cancelled_at, *changes),
+        riders=tuple(_rider(one) for one in riders if one.takes),
+        changed_at=newest_of(row.changed, training.cancelled_at, *changes),
     )
-
-
-def _takes(row: Any, now: datetime) -> bool:
-    held = row.state is BookingState.HELD and row.held_until is not None
-    return row.state in HELD_STATES or (held and row.held_until > now)
 
 
 def _rider(row: Any) -> FeedRider:
