@@ -10,6 +10,7 @@ from collections.abc import Mapping
 from datetime import date
 
 from app.rules.categories import Category
+from app.rules.diary.facts import Teacher
 from app.rules.diary.school_days import InstructorDays
 from app.rules.diary.values import SessionKind
 from app.rules.people.authorisations import AUTHORISATION_WORDS, Authorisation
@@ -33,32 +34,36 @@ def needed_for(student: Category, bike: Category | None) -> Authorisation | None
     return Authorisation.DIRECT_ACCESS if student in LARGE and bike in LARGE else None
 
 
-def why_not_give(kind: SessionKind, instructor: InstructorDays, day: date) -> tuple[Reason, ...]:
+def why_not_give(
+    kind: SessionKind, instructor: Teacher | InstructorDays, day: date
+) -> tuple[Reason, ...]:
     """Why an instructor must not give a session of this kind on a day: it has lapsed."""
     return _lapsed(FOR_KIND.get(kind), instructor, day)
 
 
-def give_warnings(kind: SessionKind, instructor: InstructorDays, day: date) -> tuple[str, ...]:
+def give_warnings(
+    kind: SessionKind, instructor: Teacher | InstructorDays, day: date
+) -> tuple[str, ...]:
     """What to check before an instructor gives a session of this kind."""
     return _not_on_file(FOR_KIND.get(kind), instructor, day)
 
 
 def why_not_teach(
-    instructor: InstructorDays, student: Category, bike: Category | None, day: date
+    instructor: Teacher | InstructorDays, student: Category, bike: Category | None, day: date
 ) -> tuple[Reason, ...]:
     """Why an instructor must not teach this student on this bike on a day: it has lapsed."""
     return _lapsed(needed_for(student, bike), instructor, day)
 
 
 def teach_warnings(
-    instructor: InstructorDays, student: Category, bike: Category | None, day: date
+    instructor: Teacher | InstructorDays, student: Category, bike: Category | None, day: date
 ) -> tuple[str, ...]:
     """What to check before an instructor teaches this student on this bike."""
     return _not_on_file(needed_for(student, bike), instructor, day)
 
 
 def _lapsed(
-    needed: Authorisation | None, instructor: InstructorDays, day: date
+    needed: Authorisation | None, instructor: Teacher | InstructorDays, day: date
 ) -> tuple[Reason, ...]:
     ends = instructor.authorisations.get(needed) if needed else None
     if needed is None or ends is None or day <= ends:
@@ -74,7 +79,7 @@ def _lapsed(
 
 
 def _not_on_file(
-    needed: Authorisation | None, instructor: InstructorDays, _day: date
+    needed: Authorisation | None, instructor: Teacher | InstructorDays, _day: date
 ) -> tuple[str, ...]:
     if needed is None or needed in instructor.authorisations:
         return ()

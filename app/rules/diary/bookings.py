@@ -10,7 +10,6 @@ from app.rules.diary.authorised import why_not_teach
 from app.rules.diary.bikes import why_not_bike
 from app.rules.diary.clock import day_of
 from app.rules.diary.facts import BikeState, Held, Rider, SessionState
-from app.rules.diary.school_days import InstructorDays
 from app.rules.diary.values import TAKING_STATES, BookingState
 from app.rules.papers.ages import opens_at_the_earliest
 from app.rules.people.ages import needs_guardian
@@ -63,15 +62,9 @@ def _teacher(
     if session.teacher is None:
         return ()
     day = day_of(session.span.starts_at, zone)
-    against = why_not_teach(_days(session), rider.category, bike.category if bike else None, day)
+    ridden = bike.category if bike else None
+    against = why_not_teach(session.teacher, rider.category, ridden, day)
     return tuple(Reason(reason.sentence, "bike_id") for reason in against)
-
-
-def _days(session: SessionState) -> InstructorDays:
-    teacher = session.teacher
-    if teacher is None:
-        return InstructorDays()
-    return InstructorDays(name=teacher.name, authorisations=teacher.authorisations)
 
 
 def _student(

@@ -14,7 +14,6 @@ from app.rules.diary.authorised import teach_warnings
 from app.rules.diary.bikes import preference, suits
 from app.rules.diary.clock import day_of
 from app.rules.diary.facts import Span
-from app.rules.diary.school_days import InstructorDays
 from app.rules.papers.seen import Holder, SeenPaper, warnings
 from app.rules.people.ages import age_on
 from app.rules.people.students import StudentFacts
@@ -112,10 +111,9 @@ def warned_on(
     """
     papers: list[SeenPaper] = [paper.seen for paper in papers_of(session, record.id)]
     gives = teacher(session, instructor_id)
-    who = InstructorDays(name=gives.name, authorisations=gives.authorisations)
     return (
         *warnings(_holder(record.facts), papers, day),
-        *teach_warnings(who, record.facts.category, bike, day),
+        *teach_warnings(gives, record.facts.category, bike, day),
     )
 
 
