@@ -24,6 +24,7 @@ from app.rules.diary.facts import (
 from app.rules.diary.values import SessionKind
 from app.rules.refusal import Missing, Reason, Refused
 from app.rules.settings import SchoolSettings
+from app.store import settings
 from app.store.diary.lines import takes
 from app.store.diary.tables import BookingRow, SessionRow
 from app.store.people.reads import student_row
@@ -34,6 +35,11 @@ from app.store.yards.tables import BikeRow, YardRow
 def zone_of(school: SchoolSettings) -> ZoneInfo:
     """The school's time zone."""
     return ZoneInfo(school.time_zone)
+
+
+def school_zone(session: Session) -> ZoneInfo:
+    """The time zone of the school whose database this is."""
+    return zone_of(settings.load(session))
 
 
 def session_row(session: Session, session_id: int) -> SessionRow:

@@ -21,6 +21,7 @@ from app.store.diary.loading import (
     held_around,
     instructor_state,
     rider,
+    school_zone,
     session_row,
     session_state,
     span,
@@ -54,7 +55,7 @@ def against(
         bike_state(session, wanted.bike_id),
         held(session, row, wanted.student_id, wanted.bike_id, but),
         now,
-        zone_of(settings.load(session)),
+        school_zone(session),
     )
 
 

@@ -17,11 +17,10 @@ from app.rules.diary.waiting import WaitingWish
 from app.rules.people.days import DaysOut
 from app.rules.refusal import Reason, Refused
 from app.rules.words import moment_words
-from app.store import settings
 from app.store.database import Database
 from app.store.diary.booking_writes import cancel_in, set_bike
 from app.store.diary.life import diary
-from app.store.diary.loading import instructor_state, rider, session_row, session_state, zone_of
+from app.store.diary.loading import instructor_state, rider, school_zone, session_row, session_state
 from app.store.diary.moving import Target, move_in
 from app.store.diary.places import booking_row, refuse
 from app.store.diary.session_writes import cancel_session_in, edit_in
@@ -141,12 +140,12 @@ def _about(session: Session, one: Decision) -> str:
     if isinstance(one, OffRoadIt):
         return "The bike"
     starts = session_row(session, one.session_id).starts_at
-    return moment_words(starts, zone_of(settings.load(session)))
+    return moment_words(starts, school_zone(session))
 
 
 def _swap(session: Session, by: Actor, one: SwapIt, now: datetime) -> None:
     row = session_row(session, one.session_id)
-    zone = zone_of(settings.load(session))
+    zone = school_zone(session)
     wish = SessionWish(
         yard_id=one.yard_id,
         instructor_id=one.instructor_id,
@@ -179,7 +178,7 @@ def _reseat(session: Session, by: Actor, one: Reseat, now: datetime) -> None:
 
 
 def _waits(session: Session, booking: BookingRow, row: SessionRow, now: datetime) -> WaitingWish:
-    today = day_of(now, zone_of(settings.load(session)))
+    today = day_of(now, school_zone(session))
     return WaitingWish(
         student_id=booking.student_id,
         kind=row.kind,
