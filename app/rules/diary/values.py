@@ -85,3 +85,6 @@ HELD_STATES = (BookingState.BOOKED, BookingState.ATTENDED)
 
 TAKING_STATES = (BookingState.HELD, *HELD_STATES)
 """The states in which a booking takes up its place, its bike and its student."""
+
+ON_THE_LIST = (WaitingState.WAITING, WaitingState.OFFERED)
+"""The states in which somebody is on the waiting list still."""

@@ -6,6 +6,8 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import date, time, timedelta
 
+from app.rules.diary.facts import Rider
+from app.rules.diary.finding_facts import MOST_DAYS, Wish
 from app.rules.diary.values import SessionKind
 from app.rules.refusal import Reason
 
@@ -29,6 +31,32 @@ class WaitingWish:
     ends: time | None = None
     own_bike: bool = False
     session_id: int | None = None
+
+
+def is_met(wish: WaitingWish, session_id: int, kind: SessionKind, day: date) -> bool:
+    """Whether a place in this session, on this day, is what somebody waits for.
+
+    Weekdays and times are not asked: whoever takes a place outside of them has found one.
+    """
+    named = wish.session_id in (None, session_id)
+    return named and kind is wish.kind and wish.earliest <= day <= wish.latest
+
+
+def as_search(wish: WaitingWish, student: Rider, today: date) -> Wish:
+    """What somebody waits for, as the search for a place is asked from ``today`` on."""
+    first = max(wish.earliest, today)
+    return Wish(
+        student_id=wish.student_id,
+        rider=student,
+        kind=wish.kind,
+        first_day=first,
+        last_day=min(wish.latest, first + timedelta(days=MOST_DAYS)),
+        weekdays=wish.weekdays,
+        begins=wish.begins,
+        ends=wish.ends,
+        own_bike=wish.own_bike,
+        session_id=wish.session_id,
+    )
 
 
 def why_not_wait(wish: WaitingWish, today: date) -> tuple[Reason, ...]:

@@ -3,32 +3,31 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from datetime import date, datetime, timedelta
-from zoneinfo import ZoneInfo
+from datetime import datetime, timedelta
 
 from sqlalchemy import select
 from sqlalchemy.orm import Session
 
 from app.rules.accounts.roles import Actor, system
 from app.rules.diary.clock import day_of
-from app.rules.diary.facts import Rider
-from app.rules.diary.finding_facts import MOST_DAYS, Horizon, Wish
+from app.rules.diary.finding_facts import MOST_DAYS, Horizon
 from app.rules.diary.finding_places import places_in_sessions
 from app.rules.diary.holding import hold_end
 from app.rules.diary.values import (
+    ON_THE_LIST,
     BookingState,
     GivenUpFor,
     OfferState,
     SessionKind,
     WaitingState,
 )
+from app.rules.diary.waiting import as_search, is_met
 from app.store import audit, settings
 from app.store.diary import horizon, letters
-from app.store.diary.loading import riders, zone_of
+from app.store.diary.loading import riders, school_zone, zone_of
 from app.store.diary.places import WantedPlace, give_up, take
 from app.store.diary.tables import BookingRow, OfferRow, SessionRow, WaitingRow
-
-ON_THE_LIST = (WaitingState.WAITING, WaitingState.OFFERED)
+from app.store.diary.waiting_reads import wish_from
 
 TIME = system("waiting list")
 """Who ends a hold that is over and offers a free place: nobody, time does."""
@@ -54,16 +53,10 @@ def lapse(session: Session, now: datetime) -> int:
 
 def _end_waiting(session: Session, now: datetime) -> None:
     waiting = select(WaitingRow).where(WaitingRow.state == WaitingState.WAITING)
-    for row in session.scalars(waiting.where(WaitingRow.latest < _today(session, now))):
+    for row in session.scalars(
+        waiting.where(WaitingRow.latest < day_of(now, school_zone(session)))
+    ):
         stands(session, TIME, row, WaitingState.OVER, now)
-
-
-def _zone(session: Session) -> ZoneInfo:
-    return zone_of(settings.load(session))
-
-
-def _today(session: Session, now: datetime) -> date:
-    return day_of(now, _zone(session))
 
 
 def stands(
@@ -94,11 +87,10 @@ def place_waiting(
 ) -> None:
     """Take off the list a student who has been booked into what they wait for."""
     row = session.get_one(SessionRow, session_id)
-    day = day_of(row.starts_at, _zone(session))
+    day = day_of(row.starts_at, school_zone(session))
     mine = select(WaitingRow).where(WaitingRow.student_id == student_id)
     for one in session.scalars(mine.where(WaitingRow.state.in_(ON_THE_LIST))).all():
-        meant = one.session_id in (None, row.id) and one.kind is row.kind
-        if meant and one.earliest <= day <= one.latest:
+        if is_met(wish_from(one), row.id, row.kind, day):
             if one.state is WaitingState.OFFERED:
                 let_go(session, by, one, now)
             stands(session, by, one, WaitingState.PLACED, now)
@@ -179,7 +171,7 @@ class _Offering:
 
     def offer(self, row: WaitingRow) -> bool:
         """Hold the soonest place that fits and was not offered to this request before."""
-        wish = wish_of(row, self.students[row.student_id], self.today)
+        wish = as_search(wish_from(row), self.students[row.student_id], self.today)
         for place in places_in_sessions(wish, self.diary, self.now, self.zone):
             found = place.session_id
             if found is not None and (row.id, found) not in self.before:
@@ -211,20 +203,3 @@ def _offered_before(session: Session, waiting: Sequence[WaitingRow]) -> set[tupl
         select(OfferRow.waiting_id, OfferRow.session_id).where(OfferRow.waiting_id.in_(ids))
     )
     return {(row.waiting_id, row.session_id) for row in rows}
-
-
-def wish_of(row: WaitingRow, student: Rider, today: date) -> Wish:
-    """What somebody on the list waits for, as the search is asked."""
-    first = max(row.earliest, today)
-    return Wish(
-        student_id=row.student_id,
-        rider=student,
-        kind=row.kind,
-        first_day=first,
-        last_day=min(row.latest, first + timedelta(days=MOST_DAYS)),
-        weekdays=frozenset(int(digit) for digit in row.weekdays),
-        begins=row.begins,
-        ends=row.ends,
-        own_bike=row.own_bike,
-        session_id=row.session_id,
-    )

@@ -9,13 +9,11 @@ from typing import Any
 from sqlalchemy import Select, and_, select
 from sqlalchemy.orm import Session, aliased
 
-from app.rules.diary.values import OfferState, SessionKind, WaitingState
+from app.rules.diary.values import ON_THE_LIST, OfferState
 from app.rules.diary.waiting import WaitingWish
 from app.rules.diary.words import KINDS
 from app.store.diary.tables import BookingRow, OfferRow, SessionRow, WaitingRow
 from app.store.people.tables import StudentRow
-
-OPEN = (WaitingState.WAITING, WaitingState.OFFERED)
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,12 +43,12 @@ class WaitingLine:
     @property
     def kind_words(self) -> str:
         """What they wait for."""
-        return KINDS[SessionKind(self.wish.kind)]
+        return KINDS[self.wish.kind]
 
 
 def waiting_list(session: Session, student_id: int | None = None) -> tuple[WaitingLine, ...]:
     """Who waits or is being offered a place, first come first; of one student alone. One query."""
-    query = _query().where(WaitingRow.state.in_(OPEN))
+    query = _query().where(WaitingRow.state.in_(ON_THE_LIST))
     if student_id is not None:
         query = query.where(WaitingRow.student_id == student_id)
     return tuple(_line(row) for row in session.execute(query))
@@ -77,7 +75,7 @@ def _line(row: Any) -> WaitingLine:
         version=waiting.version,
         student=row.name,
         phone=row.phone,
-        wish=_wish(waiting),
+        wish=wish_from(waiting),
         asked_at=waiting.asked_at,
         session_at=row.session_at,
         offered=_offered(row.BookingRow) if row.BookingRow else None,
@@ -90,7 +88,8 @@ def _offered(booking: BookingRow) -> Offered:
     )
 
 
-def _wish(waiting: WaitingRow) -> WaitingWish:
+def wish_from(waiting: WaitingRow) -> WaitingWish:
+    """What somebody on the list waits for, as the rules are told of it."""
     return WaitingWish(
         student_id=waiting.student_id,
         kind=waiting.kind,

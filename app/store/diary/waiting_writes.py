@@ -10,14 +10,14 @@ from sqlalchemy.orm import Session
 
 from app.rules.accounts.roles import Actor
 from app.rules.diary.clock import day_of
-from app.rules.diary.values import WaitingState
+from app.rules.diary.values import ON_THE_LIST, WaitingState
 from app.rules.diary.waiting import WaitingWish, why_not_wait
 from app.rules.refusal import Missing, Reason, Refused
-from app.store import audit, settings
+from app.store import audit
 from app.store.database import Database
 from app.store.diary.life import diary
-from app.store.diary.loading import rider, session_row, zone_of
-from app.store.diary.offers import ON_THE_LIST, let_go, stands
+from app.store.diary.loading import rider, school_zone, session_row
+from app.store.diary.offers import let_go, stands
 from app.store.diary.places import refuse
 from app.store.diary.tables import WaitingRow
 from app.store.once import once
@@ -39,7 +39,7 @@ def wait_in(session: Session, by: Actor, wish: WaitingWish, now: datetime) -> in
     rider(session, wish.student_id)
     if wish.session_id is not None:
         session_row(session, wish.session_id)
-    today = day_of(now, zone_of(settings.load(session)))
+    today = day_of(now, school_zone(session))
     refuse((*why_not_wait(wish, today), *_twice(session, wish)))
     row = WaitingRow(
         student_id=wish.student_id,
