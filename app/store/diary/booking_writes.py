@@ -17,6 +17,7 @@ from app.rules.diary.bookings import (
     why_not_hold,
     why_not_mark,
 )
+from app.rules.diary.holding import desk_hold_end, why_not_hold_longer
 from app.rules.diary.values import (
     HELD_STATES,
     TAKING_STATES,
@@ -24,12 +25,11 @@ from app.rules.diary.values import (
     GivenUpFor,
     OfferState,
 )
-from app.rules.refusal import Reason
 from app.store import audit, settings
 from app.store.database import Database
 from app.store.diary import letters
 from app.store.diary.life import diary
-from app.store.diary.loading import bike_state, rider, session_row, session_state, zone_of
+from app.store.diary.loading import bike_state, rider, school_zone, session_row, session_state
 from app.store.diary.offers import close_offer, place_waiting
 from app.store.diary.places import WantedPlace as WantedPlace
 from app.store.diary.places import against, booking_row, give_up, held, refuse, shut, take
@@ -52,15 +52,22 @@ def book(db: Database, by: Actor, wanted: WantedPlace, key: UUID, now: datetime)
     Raises Missing for an unknown session or student, Refused with every reason against it.
     """
 
-    def make() -> int:
-        refuse(against(session, wanted, now))
-        booking_id = take(session, by, wanted, now)
-        place_waiting(session, by, wanted.session_id, wanted.student_id, now)
-        letters.booked(session, booking_id, now)
-        return booking_id
-
     with diary(db, now) as session:
-        return once(session, key, now, make)
+        return once(session, key, now, lambda: book_in(session, by, wanted, now))
+
+
+def book_in(session: Session, by: Actor, wanted: WantedPlace, now: datetime) -> int:
+    """Book a place in the caller's transaction; raises as :func:`book` does."""
+    refuse(against(session, wanted, now))
+    booking_id = take(session, by, wanted, now)
+    _is_booked(session, by, booking_row(session, booking_id), now)
+    return booking_id
+
+
+def _is_booked(session: Session, by: Actor, booking: BookingRow, now: datetime) -> None:
+    """What follows from a place that is booked: nobody waits for it, and the student is told."""
+    place_waiting(session, by, booking.session_id, booking.student_id, now)
+    letters.booked(session, booking.id, now)
 
 
 def hold(db: Database, by: Actor, wanted: WantedPlace, key: UUID, now: datetime) -> int:
@@ -72,10 +79,9 @@ def hold(db: Database, by: Actor, wanted: WantedPlace, key: UUID, now: datetime)
     def make() -> int:
         refuse(against(session, wanted, now))
         starts = session_row(session, wanted.session_id).starts_at
-        if starts <= now:
-            refuse((Reason("This session has begun. Book the place, or let it be."),))
-        until = now + timedelta(minutes=settings.load(session).hold_minutes)
-        return take(session, by, wanted, now, held_until=min(until, starts))
+        refuse(why_not_hold_longer(starts, now))
+        until = desk_hold_end(now, timedelta(minutes=settings.load(session).hold_minutes), starts)
+        return take(session, by, wanted, now, held_until=until)
 
     with diary(db, now) as session:
         return once(session, key, now, make)
@@ -93,8 +99,7 @@ def confirm(db: Database, by: Actor, booking_id: int, version: int, now: datetim
         booking.version += 1
         audit.record(session, by, now, "confirmed", "bookings", booking.id)
         close_offer(session, by, booking.id, OfferState.TAKEN, now)
-        place_waiting(session, by, row.id, booking.student_id, now)
-        letters.booked(session, booking.id, now)
+        _is_booked(session, by, booking, now)
         return row.id
 
 
@@ -124,7 +129,7 @@ def set_bike(
             bike_state(session, bike_id),
             held(session, row, booking.student_id, bike_id),
             now,
-            zone_of(settings.load(session)),
+            school_zone(session),
         )
     )
     told = letters.appointment_of(session, booking.id)
@@ -182,7 +187,7 @@ def mark(
     with diary(db, now) as session:
         booking = booking_row(session, booking_id, version)
         row = session_row(session, booking.session_id)
-        zone = zone_of(settings.load(session))
+        zone = school_zone(session)
         state = session_state(session, row)
         refuse(why_not_mark(booking.state, wanted, state, now, zone))
         if booking.state not in TAKING_STATES and wanted in HELD_STATES:
@@ -201,6 +206,6 @@ def _take_back(session: Session, booking: BookingRow, row: SessionRow) -> None:
             rider(session, booking.student_id),
             bike_state(session, booking.bike_id),
             held(session, row, booking.student_id, booking.bike_id),
-            zone_of(settings.load(session)),
+            school_zone(session),
         )
     )

@@ -17,14 +17,15 @@ from app.rules.diary.school_days import SchoolCalendar
 from app.rules.diary.sessions import warnings, why_not_day, why_not_stand
 from app.rules.diary.values import SessionKind
 from app.rules.refusal import Reason
-from app.store import audit, settings
+from app.store import settings
 from app.store.database import Database
-from app.store.diary import letters, school_days
+from app.store.diary import school_days
+from app.store.diary.booking_writes import book_in
 from app.store.diary.card_reads import BikeChoice, free_bikes
 from app.store.diary.life import diary
 from app.store.diary.loading import instructor_state, neighbours, rider, yard_state, zone_of
-from app.store.diary.offers import place_waiting
-from app.store.diary.places import WantedPlace, against, refuse, take
+from app.store.diary.places import WantedPlace, refuse
+from app.store.diary.session_writes import new_in
 from app.store.diary.tables import SessionRow
 from app.store.once import once
 
@@ -60,11 +61,7 @@ def make_and_book(db: Database, by: Actor, wanted: WantedOpening, key: UUID, now
 
     def make() -> int:
         made = _new_session(session, by, wanted, now)
-        place = WantedPlace(made, wanted.student_id, wanted.bike_id)
-        refuse(against(session, place, now))
-        booking_id = take(session, by, place, now)
-        place_waiting(session, by, made, wanted.student_id, now)
-        letters.booked(session, booking_id, now)
+        book_in(session, by, WantedPlace(made, wanted.student_id, wanted.bike_id), now)
         return made
 
     with diary(db, now) as session:
@@ -145,7 +142,4 @@ def _new_session(session: Session, by: Actor, wanted: WantedOpening, now: dateti
         ends_at=wanted.span.ends_at,
         places=facts.plan.places,
     )
-    session.add(row)
-    session.flush()
-    audit.record(session, by, now, "made", "training_sessions", row.id)
-    return row.id
+    return new_in(session, by, row, now)

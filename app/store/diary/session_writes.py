@@ -27,6 +27,7 @@ from app.store.diary.loading import (
     held_elsewhere,
     instructor_state,
     neighbours,
+    school_zone,
     session_row,
     session_state,
     teacher,
@@ -46,13 +47,14 @@ def add_session(db: Database, by: Actor, wish: SessionWish, key: UUID, now: date
     def make() -> int:
         plan = _plan(session, wish, now)
         refuse(_against(session, wish, plan))
-        return _new(session, by, SessionRow(**_values(wish, plan)), now)
+        return new_in(session, by, SessionRow(**_values(wish, plan)), now)
 
     with diary(db, now) as session:
         return once(session, key, now, make)
 
 
-def _new(session: Session, by: Actor, row: SessionRow, now: datetime) -> int:
+def new_in(session: Session, by: Actor, row: SessionRow, now: datetime) -> int:
+    """Keep a session that no rule speaks against, in the caller's transaction; its id."""
     session.add(row)
     session.flush()
     audit.record(session, by, now, "made", "training_sessions", row.id)
@@ -69,7 +71,7 @@ def edit_session(
     with diary(db, now) as session:
         row = session_row(session, session_id)
         check_version(row.version, version)
-        zone = zone_of(settings.load(session))
+        zone = school_zone(session)
         refuse(why_not_change(session_state(session, row), now, zone))
         edit_in(session, by, row, wish, _plan(session, wish, now), now)
         return row.id
@@ -79,7 +81,7 @@ def edit_in(
     session: Session, by: Actor, row: SessionRow, wish: SessionWish, plan: Plan, now: datetime
 ) -> None:
     """Change a session in the caller's transaction; raises as :func:`edit_session` does."""
-    zone = zone_of(settings.load(session))
+    zone = school_zone(session)
     elsewhere = held_elsewhere(session, row, plan.span)
     moves = why_not_move(plan, session_state(session, row).taken, elsewhere, zone)
     refuse((*_against(session, wish, plan, but=row), *moves))
@@ -137,7 +139,7 @@ def cancel_session_in(
     reason: GivenUpFor = GivenUpFor.SCHOOL,
 ) -> int:
     """Cancel a session in the caller's transaction; raises Refused when it cannot be any more."""
-    zone = zone_of(settings.load(session))
+    zone = school_zone(session)
     refuse(why_not_change(session_state(session, row), now, zone))
     bookings = session.scalars(select(BookingRow).where(BookingRow.session_id == row.id)).all()
     if any(booking.state is BookingState.ATTENDED for booking in bookings):
@@ -155,7 +157,7 @@ def cancel_session_in(
 
 
 def _plan(session: Session, wish: SessionWish, now: datetime) -> Plan:
-    zone = zone_of(settings.load(session))
+    zone = school_zone(session)
     # A day out of bounds has no moment that could be kept, so it is refused first.
     refuse(why_not_day(wish.day, day_of(now, zone)))
     starts = moment_of(wish.day, wish.starts, zone, "starts")
