@@ -20,11 +20,22 @@ def why_not_course(
     return tuple(_amount(number, days_between)) + tuple(_days(days, today))
 
 
+def why_not_book_all(name: str, number: int) -> tuple[Reason, ...]:
+    """Why a course of so many sessions cannot be booked under a name, the sessions apart."""
+    if not name.strip():
+        return (Reason("Write what the course is called.", "name"),)
+    return tuple(_number(number, "places"))
+
+
 def _amount(number: int, days_between: int) -> Iterator[Reason]:
-    if not 1 <= number <= MOST_SESSIONS:
-        yield Reason(f"Choose from 1 to {MOST_SESSIONS} sessions.", "number")
+    yield from _number(number, "number")
     if not 0 <= days_between <= MOST_BETWEEN:
         yield Reason(f"Choose from 0 to {MOST_BETWEEN} days.", "days_between")
+
+
+def _number(number: int, where: str) -> Iterator[Reason]:
+    if not 1 <= number <= MOST_SESSIONS:
+        yield Reason(f"Choose from 1 to {MOST_SESSIONS} sessions.", where)
 
 
 def _days(days: tuple[date, date], today: date) -> Iterator[Reason]:

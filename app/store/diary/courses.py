@@ -10,17 +10,17 @@ from uuid import UUID
 from sqlalchemy.orm import Session
 
 from app.rules.accounts.roles import Actor
-from app.rules.diary.coursing import MOST_SESSIONS
-from app.rules.refusal import Reason, Refused
+from app.rules.diary.coursing import why_not_book_all
+from app.rules.refusal import Reason
 from app.rules.words import moment_words
-from app.store import audit, settings
+from app.store import audit
 from app.store.database import Database
 from app.store.diary import letters
 from app.store.diary.life import diary
-from app.store.diary.loading import rider, session_row, zone_of
+from app.store.diary.loading import rider, school_zone, session_row
 from app.store.diary.moving import Target
 from app.store.diary.offers import place_waiting
-from app.store.diary.places import WantedPlace, against, take
+from app.store.diary.places import WantedPlace, against, refuse, take
 from app.store.diary.tables import CourseRow
 from app.store.once import once
 
@@ -46,15 +46,15 @@ def book_course(db: Database, by: Actor, wanted: WantedCourse, key: UUID, now: d
 
 def _book(session: Session, by: Actor, wanted: WantedCourse, now: datetime) -> int:
     rider(session, wanted.student_id)
-    _check(wanted)
+    refuse(why_not_book_all(wanted.name, len(wanted.places)))
     course = CourseRow(
         student_id=wanted.student_id, name=wanted.name, booked_at=now, booked_by=by.account_id
     )
     session.add(course)
     session.flush()
-    reasons = [reason for one in wanted.places for reason in _take(session, by, course, one, now)]
-    if reasons:
-        raise Refused(*reasons)
+    refuse(
+        tuple(reason for one in wanted.places for reason in _take(session, by, course, one, now))
+    )
     audit.record(
         session, by, now, "booked", "courses", course.id,
         student=wanted.student_id, sessions=len(wanted.places),
@@ -63,20 +63,13 @@ def _book(session: Session, by: Actor, wanted: WantedCourse, now: datetime) -> i
     return course.id
 
 
-def _check(wanted: WantedCourse) -> None:
-    if not wanted.name.strip():
-        raise Refused(Reason("Write what the course is called.", "name"))
-    if not 1 <= len(wanted.places) <= MOST_SESSIONS:
-        raise Refused(Reason(f"Choose from 1 to {MOST_SESSIONS} sessions.", "places"))
-
-
 def _take(
     session: Session, by: Actor, course: CourseRow, one: Target, now: datetime
 ) -> tuple[Reason, ...]:
     """Take one place of the course, so that the next is judged with it; the reasons against it."""
     wanted = WantedPlace(one.session_id, course.student_id, one.bike_id)
     if reasons := against(session, wanted, now):
-        zone = zone_of(settings.load(session))
+        zone = school_zone(session)
         when = moment_words(session_row(session, one.session_id).starts_at, zone)
         return tuple(Reason(f"{when}: {reason.sentence}", "places") for reason in reasons)
     take(session, by, wanted, now, course_id=course.id)
