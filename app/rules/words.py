@@ -27,3 +27,9 @@ def moment_words(moment: datetime, zone: ZoneInfo) -> str:
 def count_words(number: int, one: str, many: str | None = None) -> str:
     """``1 ride``, ``4 rides``: a number with its noun."""
     return f"{number:,} {one if number == 1 else many or one + 's'}"
+
+
+def duration_words(minutes: int) -> str:
+    """``4 hours``, ``90 minutes``: a time in minutes, in hours where they are whole."""
+    hours, rest = divmod(minutes, 60)
+    return count_words(minutes, "minute") if rest else count_words(hours, "hour")

@@ -97,6 +97,7 @@ def install(app: Flask) -> None:
         moment=lambda moment: words.moment_words(moment, context.zone()),
         speed=speed_words,
         count=words.count_words,
+        duration=words.duration_words,
         dialled=lambda phone: dialled(phone, context.settings().phone_region),
     )
     app.jinja_env.globals["asset"] = asset
