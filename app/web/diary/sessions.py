@@ -36,6 +36,7 @@ def new_session() -> ResponseReturnValue:
             )
         )
         if made is not None:
+            send_soon()
             return done("The session is in the diary.", "diary.session", session_id=made)
     answer = refused if request.method == "POST" else page
     return answer("diary/new_session.html", form=form)

@@ -22,6 +22,7 @@ from tests.support.client import Page, Visitor
 from tests.support.clock import START
 from tests.support.diary import add_session, book
 from tests.support.letters import LENA, outbox, write_to
+from tests.support.life import waits
 from tests.support.mail_server import mail_server
 
 Visit = Callable[[str | None], Visitor]
@@ -259,6 +260,21 @@ def test_a_booking_at_the_desk_is_told_at_once(
         assert postbox.arrived.wait(10)
     assert postbox.messages[0]["Subject"] == SUBJECT
     assert postbox.messages[0]["List-Unsubscribe"] == "<http://localhost/mine/messages>"
+
+
+def test_a_place_in_a_new_session_is_offered_at_once(
+    app: Flask, database: Database, people: Cast
+) -> None:
+    write_to(database, people.learner)
+    waits(database, people.learner)
+    assert not outbox(database)
+    with mail_server() as (postbox, smtp):
+        app.extensions["yardmark_config"] = replace(
+            app.extensions["yardmark_config"], smtp=smtp, mail_from="school@example.org"
+        )
+        Visitor(app).sign_in("desk").send("/sessions/new?on=2026-11-27&at=09:00&until=11:00")
+        assert postbox.arrived.wait(10)
+    assert postbox.messages[0]["Subject"].startswith("A free place, held until")
 
 
 def test_a_cancelled_session_says_whom_email_does_not_reach(
