@@ -6,7 +6,7 @@ from datetime import date, datetime
 from typing import cast
 from zoneinfo import ZoneInfo
 
-from flask import Flask, current_app, g
+from flask import Flask, current_app, g, request
 from flask_login import current_user
 
 from app.config import Config
@@ -20,6 +20,11 @@ from app.store.database import Database, Session
 def config() -> Config:
     """The configuration that the app was built with."""
     return cast(Config, current_app.extensions["yardmark_config"])
+
+
+def own_address() -> str:
+    """Where the school is reached from outside: as configured, else as this request came in."""
+    return config().base_url or request.host_url
 
 
 def database() -> Database:

@@ -6,8 +6,6 @@ import logging
 from datetime import datetime
 from threading import Thread
 
-from flask import request
-
 from app.store.database import Database
 from app.store.diary.letter_truth import no_longer_so
 from app.store.post_office import CannotSend, Office, send_owed
@@ -25,7 +23,7 @@ def send_soon() -> None:
     config = context.config()
     if config.smtp is None:
         return
-    office = Office(config.smtp, config.sender, config.base_url or request.host_url)
+    office = Office(config.smtp, config.sender, context.own_address())
     Thread(target=_send, args=(context.database(), office, context.now()), name="post").start()
 
 

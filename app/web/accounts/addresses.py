@@ -41,7 +41,7 @@ def _signer() -> URLSafeSerializer:
 def link_address(purpose: LinkPurpose, nonce: str) -> str:
     """The full address of a one-time link, at the school's own host where that is set."""
     path = url_for("accounts.one_time_link", token=_signer().dumps([purpose.value, nonce]))
-    return (context.config().base_url or request.host_url).rstrip("/") + path
+    return context.own_address().rstrip("/") + path
 
 
 def address_of(link: OpenLink) -> str:

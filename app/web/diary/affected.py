@@ -34,6 +34,7 @@ from app.web.diary.life_forms import place_words, target_of, target_word
 from app.web.forms import Length, SchoolForm
 from app.web.mail import send_soon
 from app.web.pages import done, page, refused
+from app.web.versions import version_sent
 
 AS_IT_IS, CANCEL, WAIT, RIDERS = "as-it-is", "cancel", "wait", "riders"
 
@@ -71,12 +72,14 @@ def _choices() -> dict[str, list[tuple[str, str]]]:
     session = context.reading()
     return {
         "Instructors": [
-            (f"{Lost.INSTRUCTOR}-{one.id}", one.name)
+            (Trouble(Lost.INSTRUCTOR, one.id).word, one.name)
             for one in people.instructors(session)
             if one.active
         ],
-        "Bikes": [(f"{Lost.BIKE}-{one.id}", one.plan.label) for one in yards.bikes(session)],
-        "Yards": [(f"{Lost.YARD}-{one.id}", one.plan.name) for one in yards.yards(session)],
+        "Bikes": [
+            (Trouble(Lost.BIKE, one.id).word, one.plan.label) for one in yards.bikes(session)
+        ],
+        "Yards": [(Trouble(Lost.YARD, one.id).word, one.plan.name) for one in yards.yards(session)],
     }
 
 
@@ -169,21 +172,17 @@ def _to_note(shown: Affected, form: PlanForm) -> list[Decision]:
     return []
 
 
-def _seen(name: str) -> int:
-    """The version that was on the page; one that no record has when there is none to be read."""
-    return request.form.get(f"seen-{name}", default=-1, type=int)
-
-
 def _of_session(shown: Affected, one: AffectedSession, form: PlanForm) -> list[Decision]:
     choice = form.session_of(one.id).data or AS_IT_IS
     if choice == AS_IT_IS:
         return []
+    seen = version_sent(f"seen-session-{one.id}")
     if choice != RIDERS:
         instructor, _, yard = choice.partition(":")
-        return [SwapIt(one.id, _seen(f"session-{one.id}"), number(instructor), number(yard))]
+        return [SwapIt(one.id, seen, number(instructor), number(yard))]
     made: list[Decision] = [_of_rider(rider, form) for rider in one.riders]
     if shown.trouble.lost is not Lost.BIKE:
-        made.append(DropIt(one.id, _seen(f"session-{one.id}")))
+        made.append(DropIt(one.id, seen))
     return made
 
 
@@ -195,7 +194,7 @@ def _of_rider(rider: AffectedRider, form: PlanForm) -> Reseat:
             Reason(f"{rider.student} has come in since you opened this. Say what becomes of them.")
         )
     target = None if choice in (WAIT, CANCEL) else target_of(choice)
-    seen = _seen(f"rider-{rider.booking_id}")
+    seen = version_sent(f"seen-rider-{rider.booking_id}")
     return Reseat(rider.booking_id, seen, target, waits=choice == WAIT)
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from flask import request, url_for
+from flask import url_for
 from flask.typing import ResponseReturnValue
 
 from app.rules.accounts.access import Scope
@@ -145,5 +145,4 @@ def _back(owner: FeedOwner) -> str:
 
 def _full_address(secret: str) -> str:
     """The whole address, at the school's own host where that is set."""
-    host = context.config().base_url or request.host_url
-    return host.rstrip("/") + url_for("diary.feed", token=secret)
+    return context.own_address().rstrip("/") + url_for("diary.feed", token=secret)

@@ -13,9 +13,9 @@ from app.store.diary import letter_preview, outbox_reads
 from app.store.people import choices
 from app.store.people import reads as people
 from app.web import context
-from app.web.choices import LARGEST_ID
 from app.web.diary.blueprint import bp
 from app.web.forms import SchoolForm
+from app.web.ids import id_asked
 from app.web.pages import done, page, refused
 
 SHOWN = 40
@@ -71,13 +71,12 @@ def student_messages(student_id: int) -> ResponseReturnValue:
 @bp.get("/sessions/<int:session_id>/book/<int:student_id>/message")
 def booking_message(session_id: int, student_id: int) -> ResponseReturnValue:
     """What a student will be sent, before they are booked."""
-    bike_id = request.args.get("bike", default=0, type=int)
     preview = letter_preview.confirmation_preview(
         context.reading(),
         session_id,
         student_id,
-        bike_id if 0 < bike_id <= LARGEST_ID else None,
-        context.config().base_url or request.host_url,
+        id_asked("bike"),
+        context.own_address(),
         context.now(),
     )
     return page("diary/booking_message.html", preview=preview, session_id=session_id)

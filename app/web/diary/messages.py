@@ -97,5 +97,6 @@ def leave_message(message_id: int) -> ResponseReturnValue:
 
 
 def _found(message_id: int) -> OneMessage:
-    base_url = context.config().base_url or request.host_url
-    return outbox_reads.one_message(context.reading(), message_id, base_url, context.now())
+    return outbox_reads.one_message(
+        context.reading(), message_id, context.own_address(), context.now()
+    )

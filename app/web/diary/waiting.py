@@ -5,12 +5,13 @@ from __future__ import annotations
 from flask import request
 from flask.typing import ResponseReturnValue
 
+from app.rules.diary.clock import day_of
 from app.store.diary import reads, waiting_reads, waiting_writes
 from app.store.people import reads as people
 from app.web import context
-from app.web.choices import LARGEST_ID
 from app.web.diary.blueprint import bp
 from app.web.diary.life_forms import WaitForm
+from app.web.ids import id_asked
 from app.web.mail import send_soon
 from app.web.pages import done, page, refused
 from app.web.versions import version_sent
@@ -48,18 +49,16 @@ def wait(student_id: int) -> ResponseReturnValue:
 
 
 def _session_asked() -> reads.SessionPage | None:
-    asked = request.args.get("session", type=int)
-    if asked is None or not 0 < asked <= LARGEST_ID:
-        return None
-    return reads.session_page(context.reading(), asked, context.now())
+    asked = id_asked("session")
+    return reads.session_page(context.reading(), asked, context.now()) if asked else None
 
 
 def _usual(shown: reads.SessionPage | None) -> dict[str, object]:
     usual = WaitForm.usual(context.today())
     if shown is None:
         return usual
-    day = shown.line.starts_at.astimezone(context.zone()).date()
-    return usual | {"kind": shown.line.kind, "first_day": context.today(), "last_day": day}
+    day = day_of(shown.line.starts_at, context.zone())
+    return usual | {"kind": shown.line.kind, "last_day": day}
 
 
 @bp.post("/waiting/<int:waiting_id>/withdraw")

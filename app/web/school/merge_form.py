@@ -14,6 +14,7 @@ from app.store.school.merging import Merger
 from app.store.school.twins import Comparison
 from app.web.choices import PickRadioField, options
 from app.web.forms import SchoolForm
+from app.web.versions import version_sent
 
 
 def _choice(name: str) -> PickRadioField:
@@ -57,16 +58,10 @@ class MergeForm(SchoolForm):
         return Merger(
             both.kept.id,
             both.other.id,
-            _number(self.version.data),
-            _number(self.other_version.data),
+            version_sent(),
+            version_sent("other_version"),
             {name: self[name].data for name in names},
         )
-
-
-def _number(typed: object) -> int:
-    """A version as it was sent; one that no record has when it cannot be read."""
-    text = str(typed)
-    return int(text) if text.isascii() and text.isdigit() and len(text) < 10 else -1
 
 
 def _choices(ours: StudentFacts, theirs: StudentFacts, name: str) -> list[tuple[Pick, str]]:
