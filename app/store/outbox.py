@@ -6,9 +6,10 @@ from dataclasses import asdict, dataclass
 from datetime import datetime
 from typing import Any
 
-from sqlalchemy import JSON, ForeignKey
+from sqlalchemy import JSON, ColumnElement, ForeignKey
 from sqlalchemy.orm import Mapped, Session, mapped_column
 
+from app.rules.posting import IN_HAND
 from app.store.columns import Base
 
 
@@ -44,6 +45,25 @@ class MessageRow(Base):
     refused_at: Mapped[datetime | None]
     next_try_at: Mapped[datetime | None]
     facts: Mapped[dict[str, Any] | None] = mapped_column(JSON(none_as_null=True))
+
+
+def is_open() -> ColumnElement[bool]:
+    """Whether nothing final has become of a message."""
+    return (
+        MessageRow.sent_at.is_(None)
+        & MessageRow.dropped_at.is_(None)
+        & MessageRow.refused_at.is_(None)
+    )
+
+
+def waits() -> ColumnElement[bool]:
+    """Whether a message is owed and in no sender's hands."""
+    return is_open() & MessageRow.claimed_at.is_(None)
+
+
+def was_lost(now: datetime) -> ColumnElement[bool]:
+    """Whether the sender who claimed a message cannot be at it any more."""
+    return MessageRow.last_error.is_not(None) | (MessageRow.claimed_at <= now - IN_HAND)
 
 
 @dataclass(frozen=True, slots=True)

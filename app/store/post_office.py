@@ -9,11 +9,11 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
 
-from sqlalchemy import ColumnElement, func, or_, select, update
+from sqlalchemy import ColumnElement, func, select, update
 from sqlalchemy.orm import Session
 
 from app.config import Smtp
-from app.rules.posting import IN_HAND, next_try
+from app.rules.posting import next_try
 from app.rules.settings import SchoolSettings
 from app.store import settings
 from app.store.database import Database
@@ -21,7 +21,7 @@ from app.store.letterhead import sheet
 from app.store.mail_line import Answer, Fate, hand_in, line_to
 from app.store.mail_line import CannotSend as CannotSend
 from app.store.mail_writing import From, Unwritable, from_words, wire_address, written
-from app.store.outbox import MessageRow
+from app.store.outbox import MessageRow, is_open, waits, was_lost
 
 Check = Callable[[Session, MessageRow, datetime], str | None]
 """Asked of each message in the transaction that claims it: why it must not be sent any more."""
@@ -148,30 +148,19 @@ def _round(words: Counter[str], trouble: str = "") -> Round:
 def stuck(db: Database, now: datetime) -> int:
     """How many messages were claimed and never reported as sent or refused. One query."""
     with db.reading() as session:
-        lost = or_(MessageRow.last_error.is_not(None), MessageRow.claimed_at <= now - IN_HAND)
-        query = select(func.count()).select_from(MessageRow).where(_open(), lost)
+        query = select(func.count()).select_from(MessageRow).where(is_open(), was_lost(now))
         return session.scalar(query.where(MessageRow.claimed_at.is_not(None))) or 0
 
 
 def waiting(db: Database) -> int:
     """How many messages are owed and in no sender's hands. One query."""
     with db.reading() as session:
-        free = MessageRow.claimed_at.is_(None)
-        return session.scalar(select(func.count(MessageRow.id)).where(_open(), free)) or 0
-
-
-def _open() -> ColumnElement[bool]:
-    """Whether nothing final has become of a message."""
-    return (
-        MessageRow.sent_at.is_(None)
-        & MessageRow.dropped_at.is_(None)
-        & MessageRow.refused_at.is_(None)
-    )
+        return session.scalar(select(func.count(MessageRow.id)).where(waits())) or 0
 
 
 def _due(now: datetime) -> ColumnElement[bool]:
     paused = MessageRow.next_try_at.is_(None) | (MessageRow.next_try_at <= now)
-    return _open() & MessageRow.claimed_at.is_(None) & paused
+    return waits() & paused
 
 
 def _owed(db: Database, now: datetime) -> list[int]:

@@ -10,10 +10,10 @@ from sqlalchemy import Select, case, func, or_, select
 from sqlalchemy.orm import Session
 
 from app.rules.people.messages import MESSAGE_WORDS, MessageKind
-from app.rules.posting import AGAIN, IN_HAND, STANDING_WORDS, Standing
+from app.rules.posting import AGAIN, STANDING_WORDS, Standing
 from app.rules.refusal import Missing
 from app.store.letterhead import Sheet, sheet
-from app.store.outbox import MessageRow
+from app.store.outbox import MessageRow, was_lost
 from app.store.people.tables import StudentRow
 
 PAGE = 40
@@ -166,13 +166,12 @@ def _lines(now: datetime) -> Select[Any]:
 
 def _standing(now: datetime) -> Any:
     """:func:`app.rules.posting.standing`, asked of the database."""
-    lost = or_(MessageRow.last_error.is_not(None), MessageRow.claimed_at <= now - IN_HAND)
     return case(
         (MessageRow.dropped_at.is_not(None), Standing.DROPPED.value),
         (MessageRow.sent_at.is_not(None), Standing.SENT.value),
         (MessageRow.refused_at.is_not(None), Standing.REFUSED.value),
         (MessageRow.claimed_at.is_(None), Standing.WAITING.value),
-        (lost, Standing.UNKNOWN.value),
+        (was_lost(now), Standing.UNKNOWN.value),
         else_=Standing.SENDING.value,
     )
 

@@ -16,7 +16,7 @@ from app.rules.people.messages import MessageKind
 from app.store import outbox
 from app.store.diary.letter_facts import Reader, Told
 from app.store.letterhead import as_html
-from app.store.outbox import About, MessageRow
+from app.store.outbox import About, MessageRow, waits
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,9 +41,7 @@ def unsent_of(session: Session, one: Told) -> Unsent:
     """What is owed about a booking. One query; no sender takes any of it until the end."""
     rows = session.scalars(
         select(MessageRow)
-        .where(MessageRow.sent_at.is_(None), MessageRow.claimed_at.is_(None))
-        .where(MessageRow.dropped_at.is_(None), MessageRow.refused_at.is_(None))
-        .where(or_(MessageRow.booking_id == one.booking_id, _of_course(one)))
+        .where(waits(), or_(MessageRow.booking_id == one.booking_id, _of_course(one)))
         .order_by(MessageRow.id)
         .with_for_update()
     ).all()
