@@ -22,6 +22,7 @@ from sqlalchemy.dialects.postgresql import ExcludeConstraint
 from sqlalchemy.orm import Mapped, mapped_column
 
 from app.rules.diary.values import (
+    TAKING_STATES,
     BookingState,
     GivenUpFor,
     OfferState,
@@ -33,11 +34,12 @@ from app.rules.diary.values import (
 )
 from app.store.columns import Base, words
 
-_HOLDS = text("state IN ('held', 'booked', 'attended')")
+_HELD_NOW = f"state IN ({', '.join(repr(state.value) for state in TAKING_STATES)})"
+_HOLDS = text(_HELD_NOW)
 
 
 def _never_twice(name: str, column: str, where: str) -> ExcludeConstraint:
-    """At no moment the same value twice; SQLite has triggers for it, made by migration 0010.
+    """At no moment the same value twice; SQLite has triggers for it, made by migration 0013.
 
     A range of one number stands for the number, so that no extension is needed.
     """
@@ -49,9 +51,6 @@ def _never_twice(name: str, column: str, where: str) -> ExcludeConstraint:
         where=text(where),
         using="gist",
     ).ddl_if(dialect="postgresql")
-
-
-_HELD_NOW = "state IN ('held', 'booked', 'attended')"
 
 
 class SessionRow(Base):
