@@ -34,7 +34,7 @@ def concerned(
         return ()
     rows = session.execute(
         select(SessionRow.starts_at, SessionRow.yard_id, SessionRow.instructor_id)
-        .add_columns(taken().label("taken"))
+        .add_columns(taken(now).label("taken"))
         .where(SessionRow.cancelled_at.is_(None), SessionRow.ends_at > now)
         .where(or_(*(_within(out, zone) for out in outs)))
         .order_by(SessionRow.starts_at)
