@@ -202,16 +202,16 @@ class Horizon:
 
     def with_bike_off(self, bike_id: int, reason: str) -> Horizon:
         """The same diary in which a bike is off the road, whoever was to ride it."""
-        bike = self.bikes[bike_id]
-        off = replace(bike, state=replace(bike.state, off_road_reason=reason))
-        bikes = {**self.bikes, bike_id: off}
-        return replace(self, bikes=bikes, suiting=_suiting(bikes.values()))
+        return self._with_bike(bike_id, reason)
 
     def with_bike_back(self, bike_id: int) -> Horizon:
         """The same diary in which a bike is back on the road."""
+        return self._with_bike(bike_id, None)
+
+    def _with_bike(self, bike_id: int, off_road_reason: str | None) -> Horizon:
         bike = self.bikes[bike_id]
-        back = replace(bike, state=replace(bike.state, off_road_reason=None))
-        bikes = {**self.bikes, bike_id: back}
+        state = replace(bike.state, off_road_reason=off_road_reason)
+        bikes = {**self.bikes, bike_id: replace(bike, state=state)}
         return replace(self, bikes=bikes, suiting=_suiting(bikes.values()))
 
 
