@@ -66,13 +66,13 @@ def test_a_file_of_students_is_brought_and_the_twin_in_it_made_one(
     page.get_by_label("File of students").set_input_files(table)
     page.get_by_role("button", name="Look at the file").click()
     expect(
-        page.get_by_text("3 rows: 1 to add, 1 perhaps here already, 1 to put right.")
+        page.get_by_text("3 rows: 1 to add, 1 perhaps on file already, 1 to put right.")
     ).to_be_visible()
     page.get_by_label("Add line 3 too").check()
     page.get_by_role("button", name="Add the students").click()
     expect(page.get_by_role("status")).to_contain_text("2 students added. 1 row left out.")
 
-    page.get_by_role("link", name="Perhaps here twice").click()
+    page.get_by_role("link", name="Perhaps on file twice").click()
     page.get_by_role("link", name="Compare Asha Penrow and Penrow Asha").click()
     page.get_by_label("Take: 01632 960902").check()
     page.get_by_role("button", name="Make them one record").click()

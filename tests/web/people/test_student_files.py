@@ -36,7 +36,7 @@ def _total(database: Database) -> int:
 def test_a_file_is_looked_at_and_then_kept(visit: Visit, database: Database) -> None:
     desk, before = visit("desk"), _total(database)
     page = _look(desk, GOOD)
-    assert "2 rows: 2 to add, 0 perhaps here already, 0 to put right." in page.text
+    assert "2 rows: 2 to add, 0 perhaps on file already, 0 to put right." in page.text
     assert "Zoë Quill" in page.text
     assert _total(database) == before
     page = desk.submit(page, action="take-in")
