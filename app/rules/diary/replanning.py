@@ -8,12 +8,12 @@ from datetime import datetime, timedelta
 from enum import StrEnum
 from zoneinfo import ZoneInfo
 
-from app.rules.diary.authorised import why_not_teach
-from app.rules.diary.facts import Plan, Rider, Span
+from app.rules.diary.facts import BikeState, Plan, Rider, Span
 from app.rules.diary.finding_facts import Horizon, Listed, Taking, Wish
-from app.rules.diary.finding_places import Place, places_in_sessions
+from app.rules.diary.finding_places import Place, places_in_sessions, state_of
 from app.rules.diary.finding_room import neighbours_of
 from app.rules.diary.sessions import why_not_stand
+from app.rules.diary.taking_along import why_not_take_along
 
 LATER = timedelta(days=28)
 """So far after a session another is looked for. Our own choice."""
@@ -86,6 +86,10 @@ def plan_anew(
     return tuple(desk.plan(one) for one in desk.sessions)
 
 
+def _given(one: Listed, swap: Swap) -> Listed:
+    return replace(one, instructor_id=swap.instructor_id, yard_id=swap.yard_id)
+
+
 class _Replanning:
     """One trouble being planned around; ``diary`` is what it would be after the plans so far."""
 
@@ -124,9 +128,7 @@ class _Replanning:
         before = self.diary
         riders = tuple(self._rider(one, taking) for taking in self.inside[one.id])
         if swaps:
-            first = swaps[0]
-            given = replace(one, instructor_id=first.instructor_id, yard_id=first.yard_id)
-            self.diary = before.with_session(given, self.inside[one.id])
+            self.diary = before.with_session(_given(one, swaps[0]), self.inside[one.id])
         return SessionPlan(one, swaps, riders)
 
     def _swaps(self, one: Listed) -> tuple[Swap, ...]:
@@ -155,13 +157,13 @@ class _Replanning:
         plan = Plan(one.span, one.places, one.kind)
         if why_not_stand(plan, yard.state, who.state, around, diary.calendar, self.zone):
             return False
-        return not any(self._must_not_teach(swap, one, taking) for taking in self.inside[one.id])
+        then = state_of(diary, _given(one, swap), self.zone)
+        inside = (self._seated(taking) for taking in self.inside[one.id])
+        return not why_not_take_along(then, inside, self.zone)
 
-    def _must_not_teach(self, swap: Swap, one: Listed, taking: Taking) -> bool:
-        who = self.diary.calendar.of(self.diary.instructors[swap.instructor_id].state)
-        rider = self.riders[taking.student_id]
-        bike = self.diary.bikes[taking.bike_id].state.category if taking.bike_id else None
-        return bool(why_not_teach(who, rider.category, bike, one.day))
+    def _seated(self, taking: Taking) -> tuple[Rider, BikeState | None]:
+        bike = self.diary.bikes[taking.bike_id].state if taking.bike_id else None
+        return self.riders[taking.student_id], bike
 
     def _rider(self, one: Listed, taking: Taking) -> RiderPlan:
         length = one.span.ends_at - one.span.starts_at

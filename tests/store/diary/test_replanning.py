@@ -15,12 +15,12 @@ from app.rules.refusal import Missing, Refused
 from app.store.database import Database
 from app.store.diary.affected import Affected, affected
 from app.store.diary.moving import Target
-from app.store.diary.replanning import Decision, DropIt, Reseat, replan
+from app.store.diary.replanning import Decision, DropIt, Reseat, SwapIt, replan
 from app.store.diary.tables import BookingRow, SessionRow, WaitingRow
+from app.store.people.tables import StudentRow
 from app.store.yards.tables import BikeRow, YardRow
-from tests.support.busy import LONDON
 from tests.support.cast import Cast
-from tests.support.clock import START
+from tests.support.clock import LONDON, START
 from tests.support.diary import (
     DESK,
     TOMORROW,
@@ -54,6 +54,19 @@ def test_a_colleague_who_is_free_takes_the_session_over(either: Database, people
     replan(either, DESK, first_proposals(shown), START)
     assert session_of(either, training).instructor_id == people.other_instructor
     assert booking(either, made).state is BookingState.BOOKED
+
+
+def test_no_swap_is_proposed_that_the_write_would_refuse(either: Database, people: Cast) -> None:
+    training = add_session(either, people)
+    book(either, training, people.learner, people.bike)
+    with either.writing() as session:
+        rider = session.get_one(StudentRow, people.learner)
+        rider.date_of_birth, rider.guardian_name = date(2010, 1, 1), None
+    (one,) = read(either, Lost.INSTRUCTOR, people.instructor).sessions
+    assert one.swaps == ()
+    swap = SwapIt(training, one.version, people.other_instructor, people.yard)
+    with pytest.raises(Refused, match="guardian"):
+        replan(either, DESK, [swap], START)
 
 
 def test_one_colleague_does_not_take_two_sessions_at_once(either: Database, people: Cast) -> None:
