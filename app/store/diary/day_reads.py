@@ -104,7 +104,6 @@ def sheet_of(loaded: Spread, day: date) -> DaySheet:
     columns, apart = _sorted_out(loaded, one)
     all_day = loaded.on(day)
     here = [each for each in all_day if not each.session.cancelled]
-    coming = [each.session.free for each in here if each.session.ends_at > loaded.now]
     return DaySheet(
         day=day,
         showing=showing,
@@ -114,7 +113,7 @@ def sheet_of(loaded: Spread, day: date) -> DaySheet:
         notes=_notes(one),
         apart=apart,
         cancelled=tuple(each.session for each in all_day if each.session.cancelled),
-        free=sum(coming),
+        free=loaded.free(here),
         sessions=len(here),
     )
 

@@ -6,7 +6,6 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
-from zoneinfo import ZoneInfo
 
 from sqlalchemy import Select, select
 from sqlalchemy.orm import Session
@@ -19,6 +18,7 @@ from app.rules.refusal import Missing
 from app.rules.settings import SchoolSettings
 from app.store import settings
 from app.store.diary.lines import takes
+from app.store.diary.loading import zone_of
 from app.store.diary.tables import BookingRow, SessionRow
 from app.store.people.tables import InstructorRow, StudentRow, UnwantedMessageRow
 from app.store.yards.tables import BikeRow, YardRow
@@ -148,7 +148,7 @@ def sender_from(school: SchoolSettings) -> Sender:
         name=school.school_name,
         phone=school.school_phone,
         email=school.school_email,
-        zone=ZoneInfo(school.time_zone),
+        zone=zone_of(school),
         bring_and_wear=school.bring_and_wear,
         notice_hours=school.notice_hours,
     )

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 from datetime import UTC, datetime, timedelta
-from zoneinfo import ZoneInfo
 
 from sqlalchemy import select
 from sqlalchemy.orm import Session
@@ -17,6 +16,7 @@ from app.rules.settings import SchoolSettings
 from app.store import settings
 from app.store.database import Database, Lock
 from app.store.diary.letter_facts import Told, sender_from, told_from, told_query, unwanted
+from app.store.diary.loading import zone_of
 from app.store.diary.tables import BookingRow, SessionRow
 from app.store.diary.unsent import owe, told_in
 from app.store.outbox import MessageRow
@@ -55,9 +55,7 @@ def once_key(booking_id: int, starts_at: datetime) -> str:
 
 
 def _from(one: Told, school: SchoolSettings) -> datetime:
-    return reminder_from(
-        one.appointment.starts_at, school.reminder_hour, ZoneInfo(school.time_zone)
-    )
+    return reminder_from(one.appointment.starts_at, school.reminder_hour, zone_of(school))
 
 
 def _coming(session: Session, now: datetime) -> list[Told]:

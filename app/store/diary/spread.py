@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from datetime import date, datetime, timedelta
 from zoneinfo import ZoneInfo
@@ -26,6 +27,7 @@ from app.rules.diary.span_words import on_day, over_change
 from app.rules.settings import SchoolSettings
 from app.store.diary import school_days
 from app.store.diary.blocks import Block, blocks
+from app.store.diary.loading import zone_of
 from app.store.diary.roster import Member, Roster, roster
 
 
@@ -64,6 +66,11 @@ class Spread:
             if each.session.starts_at < ends and each.session.ends_at > begins
         )
 
+    def free(self, blocks: Iterable[Block]) -> int:
+        """How many places of these sessions can still be taken."""
+        lines = (each.session for each in blocks)
+        return sum(line.free for line in lines if line.ends_at > self.now and not line.cancelled)
+
     def one_day(self, day: date, axis: Axis | None = None) -> OneDay:
         """A day on an axis; without one, on its own."""
         own = day_axis(day, self.zone)
@@ -94,7 +101,7 @@ def spread(
 
     Raises Missing when the instructor, yard or bike that is shown does not exist.
     """
-    zone = ZoneInfo(school.time_zone)
+    zone = zone_of(school)
     begins, ends = span_of(first_day, days, zone)
     everyone = roster(session)
     if showing.id is not None:

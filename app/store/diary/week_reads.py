@@ -86,7 +86,7 @@ def week_of(loaded: Spread) -> Week:
         members=members,
         days=tuple(_day(loaded, day, members) for day in loaded.dates()),
         cancelled=_cancelled(loaded),
-        free=_free(loaded),
+        free=loaded.free(loaded.blocks),
     )
 
 
@@ -135,7 +135,7 @@ def _grid_of(loaded: Spread) -> WeekGrid:
         shown=shown,
         grid=_grid(loaded, axis, shown),
         cancelled=_cancelled(loaded),
-        free=_free(loaded),
+        free=loaded.free(loaded.blocks),
     )
 
 
@@ -162,9 +162,3 @@ def _head(loaded: Spread, one: OneDay, shown: Member, lanes: int) -> Head:
 
 def _cancelled(loaded: Spread) -> tuple[SessionLine, ...]:
     return tuple(each.session for each in loaded.blocks if each.session.cancelled)
-
-
-def _free(loaded: Spread) -> int:
-    """Places that can still be taken in the days that were loaded."""
-    coming = [b.session for b in loaded.blocks if b.session.ends_at > loaded.now]
-    return sum(line.free for line in coming if not line.cancelled)
