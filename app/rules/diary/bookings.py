@@ -10,7 +10,12 @@ from app.rules.diary.authorised import why_not_teach
 from app.rules.diary.bikes import why_not_bike
 from app.rules.diary.clock import day_of
 from app.rules.diary.facts import BikeState, Held, Rider, SessionState
-from app.rules.diary.values import TAKING_STATES, BookingState
+from app.rules.diary.values import (
+    HELD_STATES,
+    TAKING_STATES,
+    TO_COME_STATES,
+    BookingState,
+)
 from app.rules.papers.ages import opens_at_the_earliest
 from app.rules.people.ages import needs_guardian
 from app.rules.refusal import Reason
@@ -147,7 +152,7 @@ def why_not_confirm(
     state: BookingState, session: SessionState, now: datetime
 ) -> tuple[Reason, ...]:
     """Why a place that was held for a student cannot be booked for them as it is."""
-    if state in (BookingState.BOOKED, BookingState.ATTENDED):
+    if state in HELD_STATES:
         return (Reason("This place is booked already."),)
     if state is not BookingState.HELD:
         return (Reason("This place is not held any more. Book it again, if it is still free."),)
@@ -176,7 +181,7 @@ def why_not_cancel(state: BookingState, session: SessionState, now: datetime) ->
     """Why a booking can no longer be cancelled."""
     if state is BookingState.CANCELLED:
         return (Reason("This booking was cancelled before."),)
-    if state not in (BookingState.BOOKED, BookingState.HELD):
+    if state not in TO_COME_STATES:
         return (
             Reason("The student has been marked as here or not here, so it cannot be cancelled."),
         )

@@ -86,5 +86,8 @@ HELD_STATES = (BookingState.BOOKED, BookingState.ATTENDED)
 TAKING_STATES = (BookingState.HELD, *HELD_STATES)
 """The states in which a booking takes up its place, its bike and its student."""
 
+TO_COME_STATES = (BookingState.HELD, BookingState.BOOKED)
+"""The states in which a student is still expected, so that the booking can be cancelled."""
+
 ON_THE_LIST = (WaitingState.WAITING, WaitingState.OFFERED)
 """The states in which somebody is on the waiting list still."""

@@ -16,7 +16,7 @@ from app.rules.diary.facts import Plan, SessionWish, Span
 from app.rules.diary.school_days import ANY_TIME
 from app.rules.diary.sessions import why_not_change, why_not_day, why_not_move, why_not_stand
 from app.rules.diary.taking_along import why_not_take_along
-from app.rules.diary.values import BookingState, GivenUpFor
+from app.rules.diary.values import TO_COME_STATES, BookingState, GivenUpFor
 from app.rules.refusal import Reason, Refused
 from app.store import audit, settings
 from app.store.database import Database
@@ -151,7 +151,7 @@ def cancel_session_in(
     )
     booked = sum(one.state is BookingState.BOOKED for one in bookings)
     for booking in bookings:
-        if booking.state in (BookingState.BOOKED, BookingState.HELD):
+        if booking.state in TO_COME_STATES:
             cancel_in(session, by, booking, reason, now)
     return booked
 

@@ -6,7 +6,7 @@ from flask import request
 from flask.typing import ResponseReturnValue
 
 from app.rules.diary.clock import day_of
-from app.rules.diary.values import BookingState, GivenUpFor
+from app.rules.diary.values import TO_COME_STATES, BookingState, GivenUpFor
 from app.store.diary import booking_writes, card_reads, reads
 from app.store.diary.booking_writes import GivenUp, WantedPlace
 from app.store.people import reads as people
@@ -98,7 +98,7 @@ def ask_cancel_booking(booking_id: int) -> ResponseReturnValue:
     """Show what giving a place up would end."""
     place = reads.booked_place(context.reading(), booking_id)
     shown = reads.session_page(context.reading(), place.session_id)
-    cancellable = place.state in (BookingState.BOOKED, BookingState.HELD)
+    cancellable = place.state in TO_COME_STATES
     return page(
         "diary/cancel_booking.html",
         form=CancelForm(data={"version": place.version, "reason": GivenUpFor.STUDENT}),
