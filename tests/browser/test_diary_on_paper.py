@@ -18,8 +18,8 @@ from tests.browser.devices import DESK
 from tests.browser.pages.diary import Diary
 from tests.browser.pages.sign_in import SignInPage
 from tests.support import cast
-from tests.support.busy import LONDON, busy_days
-from tests.support.clock import Clock
+from tests.support.busy import busy_days
+from tests.support.clock import LONDON, Clock
 from tests.support.databases import SqliteFactory
 from tests.support.server import Server, serving
 

@@ -6,7 +6,6 @@ import re
 import sqlite3
 from datetime import timedelta
 from pathlib import Path
-from zoneinfo import ZoneInfo
 
 import pytest
 
@@ -17,9 +16,8 @@ from app.config import utc_now
 from app.store.database import Database
 from app.store.diary.horizon import load
 from tests.support.cast import Cast
-from tests.support.clock import START
+from tests.support.clock import LONDON, START
 
-LONDON = ZoneInfo("Europe/London")
 TODAY = START.date()
 
 

@@ -22,8 +22,8 @@ from app.store.database import Database
 from app.store.diary.tables import BookingRow, SessionRow
 from tests.faults.clerk import Clerk
 from tests.faults.school import KillableServer
-from tests.support.busy import LONDON
 from tests.support.cast import Cast
+from tests.support.clock import LONDON
 from tests.support.diary import add_bikes, add_session, add_students
 
 pytestmark = pytest.mark.slow

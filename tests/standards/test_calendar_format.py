@@ -15,8 +15,8 @@ from hypothesis import example, given
 from hypothesis import strategies as st
 
 from app.rules.diary.feeds import EventStatus, one_line, plain_text
-from tests.support.calendars import EVENT, LONDON, body, events_in, parse, timed
-from tests.support.clock import START
+from tests.support.calendars import EVENT, body, events_in, parse, timed
+from tests.support.clock import LONDON, START
 
 BACK = datetime(2026, 10, 25, 1, 0, tzinfo=UTC)  # the clock goes back
 FORWARD = datetime(2027, 3, 28, 1, 0, tzinfo=UTC)  # and forward

@@ -6,7 +6,6 @@ from collections.abc import Iterable, Sequence
 from datetime import date, datetime, time, timedelta
 from itertools import product
 from typing import Any
-from zoneinfo import ZoneInfo
 
 from sqlalchemy import insert
 from sqlalchemy.orm import Session
@@ -17,9 +16,8 @@ from app.store.database import Database
 from app.store.diary.tables import BookingRow, SessionRow
 from app.store.people.tables import InstructorRow, StudentRow
 from app.store.yards.tables import BikeRow, YardRow
-from tests.support.clock import START
+from tests.support.clock import LONDON, START
 
-LONDON = ZoneInfo("Europe/London")
 STARTS = (time(8, 30), time(10, 50), time(13, 20), time(15, 40))
 LENGTH = timedelta(minutes=105)
 PLACES = 4

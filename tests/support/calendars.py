@@ -18,7 +18,6 @@ from tests.support.clock import START
 
 KEY = "6f1f1c1e-5d0b-4a3e-9c55-a0f0c2b7d111"
 SCHOOL = SchoolSettings(school_name="Saltmarsh Rider School", calendar_key=KEY)
-LONDON = ZoneInfo("Europe/London")
 
 EVENT = FeedEvent(
     uid="0b0f6ad2-6f3b-4c1e-9a55-1f6a3f1f8a10",

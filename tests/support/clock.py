@@ -3,9 +3,13 @@
 from __future__ import annotations
 
 from datetime import UTC, datetime, timedelta
+from zoneinfo import ZoneInfo
 
 START = datetime(2026, 11, 26, 9, 0, tzinfo=UTC)
 """A Thursday morning, in winter time, so that the clock on the wall says the same."""
+
+LONDON = ZoneInfo("Europe/London")
+"""Where the schools of the tests are."""
 
 
 class Clock:

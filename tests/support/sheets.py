@@ -5,8 +5,19 @@ from __future__ import annotations
 from collections import Counter
 from datetime import date
 
+from app.rules.diary.showing import SCHOOL, By, Showing
 from app.store.diary.day_reads import Grid
 from app.store.diary.week_reads import Week, WeekGrid
+
+EVERY_VIEW = [
+    SCHOOL,
+    Showing(By.YARD),
+    Showing(By.BIKE),
+    Showing(By.INSTRUCTOR, 1),
+    Showing(By.YARD, 1),
+    Showing(By.BIKE, 1),
+]
+"""Everything that a day or a week can show, each kind once."""
 
 
 def in_grid(grid: Grid) -> Counter[tuple[str, date, int]]:

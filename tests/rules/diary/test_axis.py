@@ -12,8 +12,8 @@ from hypothesis import strategies as st
 from app.rules.diary.axis import DAY, Axis, Stretch, day_axis, reach, week_axis
 from app.rules.diary.clock import span_of
 from app.rules.diary.facts import Span
+from tests.support.clock import LONDON
 
-LONDON = ZoneInfo("Europe/London")
 FORWARD = date(2027, 3, 28)  # the last Sunday of March: 01:00 becomes 02:00
 BACK = date(2026, 10, 25)  # the last Sunday of October: 02:00 becomes 01:00
 PLAIN = date(2028, 2, 29)

@@ -5,7 +5,6 @@ from __future__ import annotations
 from dataclasses import replace
 from datetime import UTC, date, datetime, timedelta
 from uuid import UUID
-from zoneinfo import ZoneInfo
 
 import pytest
 from hypothesis import given
@@ -28,9 +27,8 @@ from app.rules.diary.feeds import (
 )
 from app.rules.diary.values import BookingState, SessionKind
 from app.rules.settings import SchoolSettings
-from tests.support.clock import START
+from tests.support.clock import LONDON, START
 
-LONDON = ZoneInfo("Europe/London")
 KEY = "6f1f1c1e-5d0b-4a3e-9c55-a0f0c2b7d111"
 SCHOOL = SchoolSettings(
     school_name="Saltmarsh Rider School",

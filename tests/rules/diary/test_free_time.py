@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from dataclasses import replace
 from datetime import date, time
-from zoneinfo import ZoneInfo
 
 import pytest
 
@@ -21,8 +20,8 @@ from app.rules.diary.free_time import (
 from app.rules.diary.grid import Gap, paint
 from app.rules.diary.school_days import ANY_TIME, InstructorDays, SchoolCalendar
 from app.rules.people.days import DaysOut, WeeklyHours
+from tests.support.clock import LONDON
 
-LONDON = ZoneInfo("Europe/London")
 THURSDAY = date(2026, 11, 26)
 SUNDAY = date(2026, 11, 29)
 INES, IVOR = 1, 2

@@ -9,7 +9,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from app.rules.diary.holding import EVENING, MORNING, hold_end
-from tests.support.busy import LONDON
+from tests.support.clock import LONDON
 
 HOLD = timedelta(hours=4)
 FAR = datetime(2027, 12, 31, tzinfo=UTC)

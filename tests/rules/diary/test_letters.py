@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from dataclasses import replace
 from datetime import UTC, datetime, timedelta
-from zoneinfo import ZoneInfo
 
 import pytest
 from hypothesis import given
@@ -16,8 +15,8 @@ from app.rules.diary.letters import CAUTION, Sender, reminder_from, why_not_so
 from app.rules.diary.values import BookingState, GivenUpFor, SessionKind
 from app.rules.letters import MOST_SUBJECT, Letter, as_text, one_line
 from app.rules.people.messages import MessageKind
+from tests.support.clock import LONDON
 
-LONDON = ZoneInfo("Europe/London")
 SCHOOL = Sender(
     name="Saltmarsh Rider School",
     phone="01632 960100",

@@ -3,14 +3,12 @@
 from __future__ import annotations
 
 from datetime import UTC, date, datetime, timedelta
-from zoneinfo import ZoneInfo
 
 import pytest
 
 from app.rules.diary.facts import Span
 from app.rules.diary.span_words import length_words, on_day, over_change
-
-LONDON = ZoneInfo("Europe/London")
+from tests.support.clock import LONDON
 
 
 def _span(day: date, hour: int, minute: int, minutes: int) -> Span:

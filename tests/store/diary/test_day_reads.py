@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from datetime import date, datetime, time, timedelta
-from zoneinfo import ZoneInfo
 
 import pytest
 from sqlalchemy import insert, update
@@ -22,22 +21,13 @@ from app.store.yards import writes as yards
 from app.store.yards.tables import ClosureRow, OpeningHoursRow
 from tests.support import cast
 from tests.support.busy import busy_days
-from tests.support.clock import START
+from tests.support.clock import LONDON, START
 from tests.support.diary import DESK, TOMORROW, add_session, book
 from tests.support.queries import counted
-from tests.support.sheets import in_grid
+from tests.support.sheets import EVERY_VIEW, in_grid
 
-LONDON = ZoneInfo("Europe/London")
 TODAY = date(2026, 11, 26)
 SCHOOL_SETTINGS = SchoolSettings()
-EVERY_VIEW = [
-    SCHOOL,
-    Showing(By.YARD),
-    Showing(By.BIKE),
-    Showing(By.INSTRUCTOR, 1),
-    Showing(By.YARD, 1),
-    Showing(By.BIKE, 1),
-]
 
 
 def _sheet(

@@ -18,9 +18,8 @@ from app.store.diary import booking_writes, feed_writes, history_reads
 from app.store.diary.history_reads import PAGE, HistoryPage
 from app.store.diary.tables import BookingRow, SessionRow
 from tests.support import diary
-from tests.support.calendars import LONDON
 from tests.support.cast import Cast
-from tests.support.clock import START
+from tests.support.clock import LONDON, START
 from tests.support.queries import counted
 
 KINDS = ("booking", "session", "student")

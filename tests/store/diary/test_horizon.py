@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from datetime import date, datetime, time, timedelta
 from uuid import uuid4
-from zoneinfo import ZoneInfo
 
 import pytest
 from sqlalchemy import update
@@ -21,11 +20,10 @@ from app.store.diary.horizon import load
 from app.store.diary.tables import BookingRow
 from app.store.yards.tables import YardRow
 from tests.support.cast import Cast
-from tests.support.clock import START
+from tests.support.clock import LONDON, START
 from tests.support.diary import DESK, TOMORROW, add_session, add_students, book, fill
 from tests.support.queries import counted
 
-LONDON = ZoneInfo("Europe/London")
 LAST = TOMORROW + timedelta(days=9)
 QUERIES = 12
 

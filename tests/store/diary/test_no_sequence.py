@@ -38,9 +38,8 @@ from app.store.diary.replanning import replan
 from app.store.diary.tables import BookingRow, OfferRow, SessionRow, WaitingRow
 from app.store.people.tables import StudentRow
 from app.store.yards.tables import BikeRow, YardRow
-from tests.support.busy import LONDON
 from tests.support.cast import Cast
-from tests.support.clock import START
+from tests.support.clock import LONDON, START
 from tests.support.databases import PostgresServer, SqliteFactory
 from tests.support.diary import DESK, TOMORROW, add_students, wish
 from tests.support.proposals import first_proposals

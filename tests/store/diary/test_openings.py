@@ -6,7 +6,6 @@ from dataclasses import replace
 from datetime import UTC, date, datetime, time, timedelta
 from typing import Any
 from uuid import uuid4
-from zoneinfo import ZoneInfo
 
 import pytest
 from sqlalchemy import delete, func, select, update
@@ -24,11 +23,10 @@ from app.store.diary.tables import BookingRow, SessionRow
 from app.store.people.tables import StudentRow
 from app.store.yards.tables import BikeRow, YardRow
 from tests.support.cast import Cast
-from tests.support.clock import START
+from tests.support.clock import LONDON, START
 from tests.support.diary import DESK, TOMORROW, add_session, book
 from tests.support.queries import counted
 
-LONDON = ZoneInfo("Europe/London")
 TEN = datetime.combine(TOMORROW, time(10), UTC)
 
 

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from datetime import timedelta
-from zoneinfo import ZoneInfo
 
 from app.rules.people.authorisations import Authorisation
 from app.store.database import Database
@@ -13,11 +12,9 @@ from app.store.people import writes
 from app.store.yards import opening
 from tests.support.calendar import TODAY, close, days_off, set_instructor
 from tests.support.cast import Cast
-from tests.support.clock import START
+from tests.support.clock import LONDON, START
 from tests.support.diary import DESK, TOMORROW, add_session, book
 from tests.support.queries import counted
-
-LONDON = ZoneInfo("Europe/London")
 
 
 def _look(database: Database) -> Attention:

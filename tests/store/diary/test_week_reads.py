@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections import Counter
 from dataclasses import dataclass
 from datetime import UTC, date, datetime, time, timedelta
-from zoneinfo import ZoneInfo
 
 import pytest
 from hypothesis import HealthCheck, given, settings
@@ -26,22 +25,13 @@ from app.store.diary.week_reads import Week, WeekGrid, week
 from app.store.people.tables import DayOffRow
 from tests.support import cast
 from tests.support.busy import busy_days
-from tests.support.clock import START
+from tests.support.clock import LONDON, START
 from tests.support.diary import DESK, TOMORROW, add_session, book
 from tests.support.queries import counted
-from tests.support.sheets import in_grid, in_week
+from tests.support.sheets import EVERY_VIEW, in_grid, in_week
 
-LONDON = ZoneInfo("Europe/London")
 MONDAY = date(2026, 11, 23)
 SCHOOL_SETTINGS = SchoolSettings()
-VIEWS = [
-    SCHOOL,
-    Showing(By.YARD),
-    Showing(By.BIKE),
-    Showing(By.INSTRUCTOR, 1),
-    Showing(By.YARD, 1),
-    Showing(By.BIKE, 1),
-]
 
 
 def _week(database: Database, showing: Showing = SCHOOL, monday: date = MONDAY) -> Week | WeekGrid:
@@ -49,7 +39,7 @@ def _week(database: Database, showing: Showing = SCHOOL, monday: date = MONDAY) 
         return week(session, monday, showing, START, SCHOOL_SETTINGS)
 
 
-@pytest.mark.parametrize("showing", VIEWS, ids=lambda showing: showing.word)
+@pytest.mark.parametrize("showing", EVERY_VIEW, ids=lambda showing: showing.word)
 def test_a_busy_week_asks_no_more_of_the_database(
     either: Database, people: cast.Cast, showing: Showing
 ) -> None:

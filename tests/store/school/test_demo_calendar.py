@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from datetime import UTC, date, datetime, timedelta
-from zoneinfo import ZoneInfo
 
 import pytest
 from sqlalchemy import select
@@ -25,9 +24,9 @@ from app.store.diary.tables import BookingRow, SessionRow
 from app.store.people.tables import StudentRow
 from app.store.school.demo.load import load_demo
 from app.store.yards.tables import BikeRow, ClosureRow, YardRow
+from tests.support.clock import LONDON
 from tests.support.databases import SqliteFactory
 
-LONDON = ZoneInfo("Europe/London")
 DAYS = {
     "an ordinary Wednesday": datetime(2026, 11, 25, 11, 0, tzinfo=UTC),
     "a Monday that is a bank holiday": datetime(2026, 12, 28, 11, 0, tzinfo=UTC),
