@@ -21,6 +21,13 @@ from app.web.choices import PickField, options
 from app.web.forms import Length, SchoolForm, WholeNumberField
 
 SAME_IN_THE_FORM = (
+    "school_name",
+    "time_zone",
+    "clean_in_a_row",
+    "over_sessions",
+    "within_days",
+    "notice_hours",
+    "lock_minutes",
     "nation",
     "open_on_bank_holidays",
     "turnaround_minutes",
@@ -90,17 +97,8 @@ class SettingsForm(SchoolForm):
     @staticmethod
     def values_of(settings: SchoolSettings) -> dict[str, object]:
         """What the form shows for settings in force."""
-        return {
-            "school_name": settings.school_name,
-            "time_zone": settings.time_zone,
-            "clean_in_a_row": settings.clean_in_a_row,
-            "over_sessions": settings.over_sessions,
-            "within_days": settings.within_days,
-            "chance_percent": round(settings.chance * 100),
-            "notice_hours": settings.notice_hours,
-            "lock_minutes": settings.lock_minutes,
-            **{name: getattr(settings, name) for name in SAME_IN_THE_FORM},
-        }
+        same = {name: getattr(settings, name) for name in SAME_IN_THE_FORM}
+        return {**same, "chance_percent": round(settings.chance * 100)}
 
     @staticmethod
     def four_of(settings: SchoolSettings) -> str:
@@ -115,15 +113,5 @@ class SettingsForm(SchoolForm):
 
     def wanted(self, now: SchoolSettings) -> SchoolSettings:
         """The settings as typed, over those in force."""
-        return replace(
-            now,
-            school_name=self.school_name.data or "",
-            time_zone=self.time_zone.data or "",
-            clean_in_a_row=self.clean_in_a_row.data,
-            over_sessions=self.over_sessions.data,
-            within_days=self.within_days.data,
-            chance=self.chance_percent.data / 100,
-            notice_hours=self.notice_hours.data,
-            lock_minutes=self.lock_minutes.data,
-            **{name: self[name].data for name in SAME_IN_THE_FORM},
-        )
+        same = {name: self[name].data for name in SAME_IN_THE_FORM}
+        return replace(now, chance=self.chance_percent.data / 100, **same)
